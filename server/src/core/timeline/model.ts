@@ -122,6 +122,11 @@ export interface Media {
   readonly reelSpan: Span | null;
   /** Source times the file holds, when the timeline states them. Seconds. */
   readonly available: TimeRange | null;
+  /**
+   * True when the clip's source times already count from the file's first frame or sample and `available` is null, so
+   * that the origin is 0 whatever the report's stamps say. Neutral XML without an AvailableRange; false for OTIO and EDL.
+   */
+  readonly sourceIsMediaTime: boolean;
   /** The rate in which `available` is written, or that the reference states. */
   readonly rate: Rate | null;
   readonly rateSpan: Span | null;
