@@ -1,0 +1,111 @@
+/**
+ * JSON with places: the tape of a text and the questions readers ask of it.
+ *
+ * Files that call themselves JSON hold more than JSON: bare NaN and Infinity, integers of any size, repeated names, a
+ * byte-order mark, comments, text cut off. Reading never throws on any string; it goes on after every broken place and
+ * says what was wrong there.
+ *
+ * A node is an index into the tape. Nodes of one document mean nothing in another. Where a name stands twice in one
+ * object, the first counts, as in the OTIO library; JSON.parse would take the last.
+ */
+
+import type { Span } from '../../text/span.ts';
+import type { JsonProblem } from './jsonProblems.ts';
+import { decodeString } from './jsonStrings.ts';
+import { ARRAY, type JsonTape, NUMBER, OBJECT, STRING } from './jsonTape.ts';
+import { scanTolerantly } from './tolerantScanner.ts';
+
+export interface JsonDocument extends JsonTape {
+  readonly text: string;
+  /** In text order, save that repeated names are told where their object ends. */
+  readonly problems: readonly JsonProblem[];
+  readonly nodeCount: number;
+}
+
+/** `missing`: nothing readable stands where a value belongs. `nonfinite`: NaN, Infinity, Inf, with or without a minus. */
+export type JsonKind = 'object' | 'array' | 'string' | 'number' | 'true' | 'false' | 'null' | 'nonfinite' | 'missing';
+
+const KIND_NAMES: readonly JsonKind[] = [
+  'missing',
+  'object',
+  'array',
+  'string',
+  'string',
+  'number',
+  'true',
+  'false',
+  'null',
+  'nonfinite',
+];
+
+/** Reads any string; never throws. */
+export function parseJson(text: string): JsonDocument {
+  return scanTolerantly(text);
+}
+
+/** The node of the text's value; -1 when the text holds none. */
+export function rootNode(document: JsonDocument): number {
+  return document.nodeCount > 0 ? 0 : -1;
+}
+
+export function kindOf(document: JsonDocument, node: number): JsonKind {
+  return KIND_NAMES[document.kinds[node] as number] ?? 'missing';
+}
+
+/** Strings include their quotes. Empty for a value that is not there. */
+export function spanOf(document: JsonDocument, node: number): Span {
+  return { start: document.starts[node] as number, end: document.ends[node] as number };
+}
+
+/** The first element of an array or the first name of an object; -1 when there is none. */
+export function firstChild(document: JsonDocument, container: number): number {
+  const kind = document.kinds[container];
+  if (kind !== OBJECT && kind !== ARRAY) return -1;
+  const child = container + 1;
+  return child < document.nodeCount && (document.starts[child] as number) < (document.ends[container] as number) ? child : -1;
+}
+
+/** The next element, or for a name the next name; -1 at the end. */
+export function nextSibling(document: JsonDocument, node: number): number {
+  const next = document.nexts[node] as number;
+  return next === 0 ? -1 : next;
+}
+
+/** The value of a name; of kind `missing` when the text has none. */
+// biome-ignore lint/suspicious/noShadowRestrictedNames: the plain word for it, and nothing here needs the global one.
+export function valueOf(_document: JsonDocument, keyNode: number): number {
+  return keyNode + 1;
+}
+
+/** The value under `name`, -1 when `objectNode` is no object or has no such name. The first of repeated names counts. */
+export function member(document: JsonDocument, objectNode: number, name: string): number {
+  if (document.kinds[objectNode] !== OBJECT) return -1;
+  for (let key = firstChild(document, objectNode); key !== -1; key = nextSibling(document, key)) {
+    if (isKey(document, key, name)) return key + 1;
+  }
+  return -1;
+}
+
+/** True when the name at `keyNode` is `name`; decodes only where the text has escapes. */
+export function isKey(document: JsonDocument, keyNode: number, name: string): boolean {
+  if (document.kinds[keyNode] !== STRING) return decodeString(document.text, spanOf(document, keyNode)) === name;
+  const start = (document.starts[keyNode] as number) + 1;
+  return (document.ends[keyNode] as number) - start - 1 === name.length && document.text.startsWith(name, start);
+}
+
+/** The content of a string, escapes decoded; for other nodes their characters. */
+export function stringOf(document: JsonDocument, node: number): string {
+  const start = document.starts[node] as number;
+  const end = document.ends[node] as number;
+  if (document.kinds[node] === STRING) return document.text.slice(start + 1, end - 1);
+  return decodeString(document.text, { start, end });
+}
+
+/** The characters of a number as written: exact at any size. Empty for other nodes. */
+export function numberText(document: JsonDocument, node: number): string {
+  return document.kinds[node] === NUMBER ? document.text.slice(document.starts[node], document.ends[node]) : '';
+}
+
+export function keyText(document: JsonDocument, keyNode: number): string {
+  return stringOf(document, keyNode);
+}

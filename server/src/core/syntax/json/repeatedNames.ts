@@ -1,0 +1,68 @@
+/**
+ * Names that stand twice in one object. JSON allows them and readers disagree which one counts, so they are told.
+ *
+ * Cost: objects of up to sixteen names are compared pair by pair, mostly by length alone; larger ones through a set.
+ */
+
+import { excerpt, type JsonProblemList } from './jsonProblems.ts';
+import { decodeString } from './jsonStrings.ts';
+import { type JsonTape, STRING } from './jsonTape.ts';
+
+const LARGEST_PAIRWISE = 16;
+
+/** Reports each name of the object whose first name is at `firstKey` that has stood in it before. */
+export function reportRepeatedNames(text: string, tape: JsonTape, firstKey: number, list: JsonProblemList): void {
+  const { kinds, starts, ends, nexts } = tape;
+  let count = 0;
+  let isAllPlain = true;
+  for (let key = firstKey; key !== 0; key = nexts[key] as number) {
+    count += 1;
+    if (kinds[key] !== STRING) isAllPlain = false;
+  }
+  if (count < 2) return;
+  if (count > LARGEST_PAIRWISE || !isAllPlain) {
+    reportThroughSet(text, tape, firstKey, list);
+    return;
+  }
+  for (let key = nexts[firstKey] as number; key !== 0; key = nexts[key] as number) {
+    const start = starts[key] as number;
+    const length = (ends[key] as number) - start;
+    for (let earlier = firstKey; earlier !== key; earlier = nexts[earlier] as number) {
+      const earlierStart = starts[earlier] as number;
+      if ((ends[earlier] as number) - earlierStart !== length || !isSameText(text, earlierStart, start, length)) continue;
+      report(text, start, start + length, text.slice(start + 1, start + length - 1), list);
+      break;
+    }
+  }
+}
+
+function reportThroughSet(text: string, tape: JsonTape, firstKey: number, list: JsonProblemList): void {
+  const seen = new Set<string>();
+  for (let key = firstKey; key !== 0; key = tape.nexts[key] as number) {
+    const start = tape.starts[key] as number;
+    const end = tape.ends[key] as number;
+    // A name that is missing altogether has been reported as that.
+    if (end === start) continue;
+    const name = tape.kinds[key] === STRING ? text.slice(start + 1, end - 1) : decodeString(text, { start, end });
+    if (seen.has(name)) report(text, start, end, name, list);
+    seen.add(name);
+  }
+}
+
+/** Compared from the end, where names of one object differ sooner. */
+function isSameText(text: string, left: number, right: number, length: number): boolean {
+  for (let offset = length - 1; offset > 0; offset -= 1) {
+    if (text.charCodeAt(left + offset) !== text.charCodeAt(right + offset)) return false;
+  }
+  return true;
+}
+
+function report(text: string, start: number, end: number, name: string, list: JsonProblemList): void {
+  const shown = text.startsWith(name, start + 1) ? excerpt(text, start + 1, end - 1) : excerpt(name, 0, name.length);
+  list.add(
+    'repeated-key',
+    start,
+    end,
+    `"${shown}" stands twice in this object. The first one counts here, other readers take the last: remove one of them.`,
+  );
+}

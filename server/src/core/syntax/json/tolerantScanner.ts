@@ -1,0 +1,501 @@
+/**
+ * The scanner that reads anything: JSON, nearly JSON, and what is left of JSON after an accident.
+ *
+ * One loop, one token at a time, with an explicit stack, so that nesting costs memory and not the call stack. Every
+ * repair is local: a missing comma, colon, name or value is reported and supplied; a bracket of the wrong kind closes what
+ * it most likely belongs to (see `bracketTarget`).
+ *
+ * Invariants
+ * - Terminates: every turn of the loop moves on in the text or changes to a state that will.
+ * - Spans lie inside the text; a child's span lies inside its container's.
+ * - A name is followed on the tape by its value, of kind MISSING when the text has none.
+ *
+ * Cost: about two JSON.parse of the same text. The hot variables are locals of one function on purpose: captured by
+ * closures they would live on the heap.
+ */
+
+import { bracketTarget } from './bracketTarget.ts';
+import type { JsonDocument } from './jsonDocument.ts';
+import { createProblemList, excerpt, type JsonProblemList } from './jsonProblems.ts';
+import { findStringEnd } from './jsonStrings.ts';
+import { ARRAY, createTape, INTRICATE_STRING, type JsonTape, MISSING, NUMBER, OBJECT, resizeTape, STRING } from './jsonTape.ts';
+import { bareEnd, readBareValue, reportDisputedNumber, skipComment } from './jsonTokens.ts';
+import { reportRepeatedNames } from './repeatedNames.ts';
+
+type State = 0 | 1 | 2 | 3 | 4 | 5;
+/** After `[`: an element or the end. */
+const ELEMENT_OR_END: State = 0;
+/** After a comma of an array, after a colon, or at the start of the text. */
+const VALUE: State = 1;
+/** After `{`: a name or the end. */
+const NAME_OR_END: State = 2;
+/** After a comma of an object. */
+const NAME: State = 3;
+const COLON: State = 4;
+/** After a value. */
+const SEPARATOR: State = 5;
+
+const DOUBLE_QUOTE = 34;
+const SINGLE_QUOTE = 39;
+const COMMA_CODE = 44;
+const SLASH = 47;
+const COLON_CODE = 58;
+const EQUALS_CODE = 61;
+const OPEN_BRACKET = 91;
+const CLOSE_BRACKET = 93;
+const OPEN_BRACE = 123;
+const CLOSE_BRACE = 125;
+
+/** Reads any string; never throws. */
+export function scanTolerantly(text: string): JsonDocument {
+  const list = createProblemList();
+  const length = text.length;
+  let capacity = Math.max(64, length >>> 4);
+  let tape = createTape(capacity);
+  let { kinds, starts, ends, nexts } = tape;
+  let count = 0;
+
+  // Of every open container: its node, and its last child so far (0 when it has none). The innermost one is in locals.
+  let openNodes = new Int32Array(64);
+  let openLast = new Int32Array(64);
+  let depth = 0;
+  let container = -1;
+  let isObject = false;
+  let last = 0;
+
+  let state: State = VALUE;
+  let commaAt = 0;
+  let valueEnd = 0;
+  let isReopened = false;
+  let at = 0;
+
+  if (text.charCodeAt(0) === 0xfeff) {
+    list.add(
+      'syntax',
+      0,
+      1,
+      'The text starts with a byte-order mark, which readers of JSON may refuse: save it as UTF-8 without one.',
+    );
+    at = 1;
+  }
+
+  while (true) {
+    let code = 0;
+    while (at < length) {
+      code = text.charCodeAt(at);
+      if (code !== 32 && code !== 10 && code !== 13 && code !== 9) break;
+      at += 1;
+    }
+    if (at >= length) break;
+    if (code === SLASH) {
+      const end = skipComment(text, at, list);
+      if (end > at) {
+        at = end;
+        continue;
+      }
+    }
+    if (count + 2 > capacity) {
+      capacity *= 2;
+      tape = resizeTape(tape, count, capacity);
+      ({ kinds, starts, ends, nexts } = tape);
+    }
+
+    if (state === SEPARATOR) {
+      if (depth === 0) {
+        // The text's value is complete.
+        if (code === CLOSE_BRACE || code === CLOSE_BRACKET) {
+          list.add(
+            'syntax',
+            at,
+            at + 1,
+            `This ${excerpt(text, at, at + 1)} closes nothing: one bracket too many here or further up.`,
+          );
+          at += 1;
+          continue;
+        }
+        const canGoOn = kinds[0] === OBJECT || kinds[0] === ARRAY;
+        if (!canGoOn || (code !== COMMA_CODE && code !== DOUBLE_QUOTE)) {
+          list.add('syntax', at, length, 'The text goes on after its value: expected its end. Only the first value is read.');
+          break;
+        }
+        list.add(
+          'syntax',
+          valueEnd - 1,
+          valueEnd,
+          'The outermost value ends here, but the text goes on as if it were still open: this or an earlier bracket closes too early.',
+        );
+        isReopened = true;
+        depth = 1;
+        container = 0;
+        isObject = kinds[0] === OBJECT;
+        last = lastChildOf(tape, count);
+      }
+      if (code === COMMA_CODE) {
+        commaAt = at;
+        at += 1;
+        state = isObject ? NAME : VALUE;
+        continue;
+      }
+      if (code === COLON_CODE || code === EQUALS_CODE) {
+        list.add(
+          'syntax',
+          at,
+          at + 1,
+          `This ${excerpt(text, at, at + 1)} separates nothing: expected a comma or ${isObject ? '}' : ']'}.`,
+        );
+        at += 1;
+        continue;
+      }
+      if (code !== CLOSE_BRACE && code !== CLOSE_BRACKET) {
+        list.add('syntax', at, at + 1, `A comma is missing before this: expected , or ${isObject ? '}' : ']'}.`);
+        state = isObject ? NAME : VALUE;
+      }
+    }
+
+    if (state === COLON) {
+      if (code === COLON_CODE) {
+        at += 1;
+        state = VALUE;
+        continue;
+      }
+      if (code === EQUALS_CODE) {
+        list.add('syntax', at, at + 1, 'A name is separated from its value by a colon, not by =.');
+        at += 1;
+        state = VALUE;
+        continue;
+      }
+      const isValueMissing =
+        code === COMMA_CODE || code === CLOSE_BRACE || code === CLOSE_BRACKET || (isQuote(code) && isNameAhead(text, at));
+      if (isValueMissing) {
+        list.add(
+          'syntax',
+          starts[count - 1] as number,
+          ends[count - 1] as number,
+          'This name has no value: expected a colon and a value after it.',
+        );
+        kinds[count] = MISSING;
+        starts[count] = at;
+        ends[count] = at;
+        count += 1;
+        valueEnd = at;
+        state = SEPARATOR;
+        continue;
+      }
+      list.add('syntax', at, at + 1, 'A colon is missing between the name and this value.');
+      state = VALUE;
+    }
+
+    if (code === CLOSE_BRACE || code === CLOSE_BRACKET) {
+      if (state === VALUE || state === NAME) {
+        if (depth > 0 && (state === NAME || !isObject)) {
+          list.add(
+            'syntax',
+            commaAt,
+            commaAt + 1,
+            'JSON allows no comma before a closing bracket: remove it, or add what should follow.',
+          );
+        } else if (depth > 0) {
+          list.add('syntax', at, at + 1, 'A value is missing before this: expected one after the colon.');
+          kinds[count] = MISSING;
+          starts[count] = at;
+          ends[count] = at;
+          count += 1;
+        }
+      }
+      if (depth === 0) {
+        list.add('syntax', at, at + 1, `This ${excerpt(text, at, at + 1)} closes nothing: expected a value.`);
+        at += 1;
+        continue;
+      }
+      state = SEPARATOR;
+      const isMatch = (code === CLOSE_BRACE) === isObject;
+      openNodes[depth - 1] = container;
+      const target = isMatch ? depth - 1 : bracketTarget(text, tape, openNodes, depth, at);
+      if (target < 0) {
+        list.add(
+          'syntax',
+          at,
+          at + 1,
+          `This ${excerpt(text, at, at + 1)} closes nothing: expected ${isObject ? '} or a name' : '] or a value'} here.`,
+        );
+        at += 1;
+        continue;
+      }
+      while (depth - 1 > target) {
+        const opening = starts[container] as number;
+        list.add(
+          'syntax',
+          opening,
+          opening + 1,
+          `This ${isObject ? '{' : '['} is not closed: expected ${isObject ? '}' : ']'} before the next closing bracket.`,
+        );
+        ends[container] = at;
+        if (isObject && last !== 0) reportRepeatedNames(text, tape, container + 1, list);
+        depth -= 1;
+        container = openNodes[depth - 1] as number;
+        isObject = kinds[container] === OBJECT;
+        last = openLast[depth - 1] as number;
+      }
+      at += 1;
+      ends[container] = at;
+      valueEnd = at;
+      if (isObject && last !== 0) reportRepeatedNames(text, tape, container + 1, list);
+      depth -= 1;
+      if (depth > 0) {
+        container = openNodes[depth - 1] as number;
+        isObject = kinds[container] === OBJECT;
+        last = openLast[depth - 1] as number;
+      }
+      continue;
+    }
+
+    if (state === NAME || state === NAME_OR_END) {
+      if (code === COMMA_CODE) {
+        list.add('syntax', at, at + 1, 'One comma too many: expected a name in double quotes.');
+        commaAt = at;
+        at += 1;
+        state = NAME;
+        continue;
+      }
+      const start = at;
+      let kind = STRING;
+      if (code === DOUBLE_QUOTE) {
+        at += 1;
+        while (true) {
+          code = text.charCodeAt(at);
+          if (code === DOUBLE_QUOTE) {
+            at += 1;
+            break;
+          }
+          if (code === 92 || !(code >= 32)) {
+            at = findStringEnd(text, start, at, list);
+            kind = INTRICATE_STRING;
+            break;
+          }
+          at += 1;
+        }
+      } else {
+        kind = INTRICATE_STRING;
+        at = readOddName(text, start, list);
+      }
+      if (last !== 0) nexts[last] = count;
+      last = count;
+      kinds[count] = kind;
+      starts[count] = start;
+      ends[count] = at;
+      count += 1;
+      // A name that is not there at all was reported; a bracket in its place is read as the value.
+      state = at === start && code !== COLON_CODE && code !== EQUALS_CODE ? VALUE : COLON;
+      continue;
+    }
+
+    // A value, wanted by VALUE or ELEMENT_OR_END.
+    if (code === COMMA_CODE || code === COLON_CODE) {
+      if (code === COLON_CODE || depth === 0) {
+        list.add('syntax', at, at + 1, `This ${excerpt(text, at, at + 1)} stands where a value was expected.`);
+        at += 1;
+        continue;
+      }
+      list.add('syntax', at, at + 1, 'A value is missing before this comma.');
+      if (!isObject) {
+        if (last !== 0) nexts[last] = count;
+        last = count;
+      }
+      kinds[count] = MISSING;
+      starts[count] = at;
+      ends[count] = at;
+      count += 1;
+      valueEnd = at;
+      state = SEPARATOR;
+      continue;
+    }
+    if (!isObject && depth > 0) {
+      if (last !== 0) nexts[last] = count;
+      last = count;
+    }
+    starts[count] = at;
+    if (code === OPEN_BRACE || code === OPEN_BRACKET) {
+      if (depth + 1 >= openNodes.length) {
+        openNodes = grown(openNodes);
+        openLast = grown(openLast);
+      }
+      if (depth > 0) {
+        openNodes[depth - 1] = container;
+        openLast[depth - 1] = last;
+      }
+      depth += 1;
+      container = count;
+      last = 0;
+      isObject = code === OPEN_BRACE;
+      kinds[count] = isObject ? OBJECT : ARRAY;
+      count += 1;
+      at += 1;
+      state = isObject ? NAME_OR_END : ELEMENT_OR_END;
+      continue;
+    }
+    state = SEPARATOR;
+    if (code === DOUBLE_QUOTE) {
+      const start = at;
+      kinds[count] = STRING;
+      at += 1;
+      while (true) {
+        code = text.charCodeAt(at);
+        if (code === DOUBLE_QUOTE) {
+          at += 1;
+          break;
+        }
+        if (code === 92 || !(code >= 32)) {
+          at = findStringEnd(text, start, at, list);
+          kinds[count] = INTRICATE_STRING;
+          break;
+        }
+        at += 1;
+      }
+    } else {
+      const plainEnd = plainNumberEnd(text, at);
+      if (plainEnd > at) {
+        kinds[count] = NUMBER;
+        if (plainEnd - at >= 19) reportDisputedNumber(text, at, plainEnd, list);
+        at = plainEnd;
+      } else if (code === SINGLE_QUOTE) {
+        const start = at;
+        at = findStringEnd(text, at, at + 1, list);
+        kinds[count] = INTRICATE_STRING;
+        list.add('syntax', start, at, 'Strings of JSON stand between double quotes, not single ones.');
+      } else {
+        const value = readBareValue(text, at, list);
+        kinds[count] = value.kind;
+        at = value.end;
+      }
+    }
+    ends[count] = at;
+    count += 1;
+    valueEnd = at;
+  }
+
+  if (count + 1 > capacity) {
+    tape = resizeTape(tape, count, capacity + 1);
+    ({ kinds, starts, ends, nexts } = tape);
+  }
+  if (state === COLON || (state === VALUE && isObject && depth > 0)) {
+    kinds[count] = MISSING;
+    starts[count] = length;
+    ends[count] = length;
+    count += 1;
+  }
+  if (depth > 0 && !isReopened) {
+    const start = Math.max(starts[container] as number, valueEnd - 1, 0);
+    list.add(
+      'syntax',
+      Math.min(start, length - 1),
+      length,
+      `The text ends too early: ${depth === 1 ? 'one bracket is' : `${depth} brackets are`} still open; expected ${isObject ? '}' : ']'} next.`,
+    );
+  } else if (count === 0) {
+    list.add('syntax', 0, length, 'The text holds no value: expected { or [.');
+  }
+  while (depth > 0) {
+    ends[container] = length;
+    if (isObject && last !== 0) reportRepeatedNames(text, tape, container + 1, list);
+    depth -= 1;
+    if (depth > 0) {
+      container = openNodes[depth - 1] as number;
+      isObject = kinds[container] === OBJECT;
+      last = openLast[depth - 1] as number;
+    }
+  }
+  return { text, problems: list.problems, nodeCount: count, kinds, starts, ends, nexts };
+}
+
+/**
+ * The end of a number that is plainly one: JSON's grammar without an exponent, followed by a separator. `start` for
+ * everything else, which is then looked at closely.
+ */
+function plainNumberEnd(text: string, start: number): number {
+  let at = start;
+  let code = text.charCodeAt(at);
+  if (code === 45) {
+    at += 1;
+    code = text.charCodeAt(at);
+  }
+  if (code === 48) {
+    at += 1;
+    code = text.charCodeAt(at);
+  } else {
+    if (!(code >= 49 && code <= 57)) return start;
+    while (code >= 48 && code <= 57) {
+      at += 1;
+      code = text.charCodeAt(at);
+    }
+  }
+  if (code === 46) {
+    at += 1;
+    code = text.charCodeAt(at);
+    if (!(code >= 48 && code <= 57)) return start;
+    while (code >= 48 && code <= 57) {
+      at += 1;
+      code = text.charCodeAt(at);
+    }
+  }
+  const isEnd =
+    code === COMMA_CODE ||
+    code === CLOSE_BRACE ||
+    code === CLOSE_BRACKET ||
+    code === 32 ||
+    code === 10 ||
+    code === 13 ||
+    code === 9;
+  return isEnd || at >= text.length ? at : start;
+}
+
+/** The end of something other than a double-quoted name where a name belongs; `start` when it looks like a value. */
+function readOddName(text: string, start: number, list: JsonProblemList): number {
+  const code = text.charCodeAt(start);
+  if (code === SINGLE_QUOTE) {
+    const end = findStringEnd(text, start, start + 1, list);
+    list.add('syntax', start, end, 'Names of JSON stand between double quotes, not single ones.');
+    return end;
+  }
+  if (code === COLON_CODE || code === EQUALS_CODE) {
+    list.add('syntax', start, start + 1, 'A name is missing before this: expected one in double quotes.');
+    return start;
+  }
+  if (code === OPEN_BRACE || code === OPEN_BRACKET) {
+    list.add('syntax', start, start + 1, 'A name is missing before this value: expected one in double quotes, and a colon.');
+    return start;
+  }
+  const end = bareEnd(text, start);
+  list.add(
+    'syntax',
+    start,
+    end,
+    `${excerpt(text, start, end)} stands where a name was expected: names stand between double quotes.`,
+  );
+  return end;
+}
+
+function isQuote(code: number): boolean {
+  return code === DOUBLE_QUOTE || code === SINGLE_QUOTE;
+}
+
+/** True when the string at `start` is followed by a colon: it is a name, not the value of the name before it. */
+function isNameAhead(text: string, start: number): boolean {
+  let at = findStringEnd(text, start, start + 1, SILENT);
+  while (at < text.length && text.charCodeAt(at) <= 32) at += 1;
+  return text.charCodeAt(at) === COLON_CODE;
+}
+
+const SILENT: JsonProblemList = { problems: [], add: () => {} };
+
+/** The last child of the root, for going on after it was closed too early. */
+function lastChildOf(tape: JsonTape, count: number): number {
+  let child = count > 1 ? 1 : 0;
+  while (child !== 0 && tape.nexts[child] !== 0) child = tape.nexts[child] as number;
+  return child;
+}
+
+function grown(values: Int32Array<ArrayBuffer>): Int32Array<ArrayBuffer> {
+  const larger = new Int32Array(values.length * 2);
+  larger.set(values);
+  return larger;
+}
