@@ -1,0 +1,225 @@
+/**
+ * Which report entry a clip's media is, and which pairs it belongs to.
+ *
+ * Names are indexed once; a look-up is a few map reads and is remembered by the string asked for, so ten thousand clips
+ * that share some hundred files cost a few milliseconds.
+ *
+ * Several reports may describe one file (a main and a back-up recorder, each measured into a report of its own): see
+ * mergeReports. Compare entries by identity, not by key: two days may use one key for two files.
+ */
+
+import type { Rate } from '../time/rate.ts';
+import { add, compare, equals, isZero } from '../time/rational.ts';
+import type { Clip } from '../timeline/model.ts';
+import { comparableName, fileNamesOfUrl, withoutExtension } from './mediaNames.ts';
+import { mergeReports } from './mergeReports.ts';
+import type { AlignmentReport, FileProblem, Pair, PictureEntry, SoundEntry } from './model.ts';
+import { contradictionsAmong } from './pairAgreement.ts';
+
+/** All reports of a timeline as one. */
+export interface Alignment {
+  /** One entry per file, in the order of the reports. */
+  readonly pictures: readonly PictureEntry[];
+  readonly sounds: readonly SoundEntry[];
+  /** Every pair, their entries being those of `pictures` and `sounds`. */
+  readonly pairs: readonly Pair[];
+  /** What the reports say against each other; each report's own problems are not repeated here. */
+  readonly problems: readonly FileProblem[];
+  readonly pairsByPicture: ReadonlyMap<PictureEntry, readonly Pair[]>;
+  readonly pairsBySound: ReadonlyMap<SoundEntry, readonly Pair[]>;
+  readonly names: NameIndex;
+}
+
+/** What of a clip decided. */
+export type MatchedBy = 'file name' | 'media name' | 'reel' | 'clip name';
+
+/** The entry a clip's media is: at most one of `picture` and `sound` is set, whatever the clip's track. */
+export interface MediaMatch {
+  readonly picture: PictureEntry | null;
+  readonly sound: SoundEntry | null;
+  /** Null when no entry matches. */
+  readonly by: MatchedBy | null;
+  /** Other entries that the same clip means just as well, or by a later of its names; empty nearly always. */
+  readonly ambiguousWith: readonly OtherMatch[];
+}
+
+export interface OtherMatch {
+  readonly entry: PictureEntry | SoundEntry;
+  readonly by: MatchedBy;
+}
+
+/** One entry under one of its names. */
+type Target = { readonly picture: PictureEntry; readonly sound: null } | { readonly picture: null; readonly sound: SoundEntry };
+
+/** Entries by comparable name. */
+interface NameIndex {
+  readonly byName: ReadonlyMap<string, readonly Target[]>;
+  readonly byNameWithoutExtension: ReadonlyMap<string, readonly Target[]>;
+  /** Answers already given, for names and for URLs; a cache that lives as long as the alignment. */
+  readonly answers: Map<string, readonly Target[]>;
+  readonly answersForUrls: Map<string, readonly Target[]>;
+}
+
+const NOTHING: readonly never[] = [];
+const NO_MATCH: MediaMatch = { picture: null, sound: null, by: null, ambiguousWith: NOTHING };
+
+/** Makes the reports answer look-ups; earlier reports win where they say the same. */
+export function buildAlignment(reports: readonly AlignmentReport[]): Alignment {
+  const merged = mergeReports(reports);
+  const chosen = oneForEachTwo(merged.pairs);
+  const problems = contradictionsAmong(merged.pairs)
+    .filter(({ earlier, later }) => earlier.file !== later.file)
+    .map(({ later, message }): FileProblem => ({ file: later.file, span: later.atSpan, severity: 'warning', message }));
+  return {
+    ...merged,
+    problems: [...merged.problems, ...problems],
+    pairsByPicture: grouped(chosen, (pair) => pair.picture),
+    pairsBySound: grouped(chosen, (pair) => pair.sound),
+    names: indexNames(merged.pictures, merged.sounds),
+  };
+}
+
+/**
+ * The entry a clip's media is. File name of the media's URL, name of the media, reel, clip name: the first that matches an
+ * entry's key or one of its names decides. A whole name counts before one without its extension. Of entries that
+ * match alike, one of the clip's own role comes first, then the order of the reports.
+ */
+export function entryFor(alignment: Alignment, clip: Clip): MediaMatch {
+  const { url, name, reel } = clip.media;
+  const { names } = alignment;
+  let decided: Target | null = null;
+  let decidedBy: MatchedBy | null = null;
+  let others: OtherMatch[] | null = null;
+  const consider = (targets: readonly Target[], by: MatchedBy): void => {
+    for (const target of targets) {
+      if (decided === null) {
+        decided = preferred(targets, clip.role);
+        decidedBy = by;
+      }
+      const entry = entryOf(target);
+      if (entry === entryOf(decided) || others?.some((other) => other.entry === entry)) continue;
+      others ??= [];
+      others.push({ entry, by });
+    }
+  };
+  if (url !== null) consider(targetsOfUrl(names, url), 'file name');
+  if (name !== null) consider(targetsOf(names, name), 'media name');
+  if (reel !== null) consider(targetsOf(names, reel), 'reel');
+  consider(targetsOf(names, clip.name), 'clip name');
+  const match = decided as Target | null;
+  return match === null ? NO_MATCH : { ...match, by: decidedBy, ambiguousWith: others ?? NOTHING };
+}
+
+/** The pair of a picture and a sound; where the reports hold several, the one that states the least uncertainty, else the first. */
+export function pairFor(alignment: Alignment, picture: PictureEntry, sound: SoundEntry): Pair | null {
+  return pairsOfSound(alignment, sound).find((pair) => pair.picture === picture) ?? null;
+}
+
+/** The pairs of a sound, one per picture; see `pairFor`. */
+export function pairsOfSound(alignment: Alignment, sound: SoundEntry): readonly Pair[] {
+  return alignment.pairsBySound.get(sound) ?? NOTHING;
+}
+
+/** The pairs of a picture, one per sound; see `pairFor`. */
+export function pairsOfPicture(alignment: Alignment, picture: PictureEntry): readonly Pair[] {
+  return alignment.pairsByPicture.get(picture) ?? NOTHING;
+}
+
+/** The rate all pictures of all reports share; null when they differ or there are none. */
+export function sharedPictureRate(reports: readonly AlignmentReport[]): Rate | null {
+  const pictures = reports.flatMap((report) => report.pictures);
+  const first = pictures[0]?.rate ?? null;
+  return first !== null && pictures.every((picture) => equals(picture.rate, first)) ? first : null;
+}
+
+function oneForEachTwo(pairs: readonly Pair[]): readonly Pair[] {
+  const chosen: Pair[] = [];
+  for (const ofPicture of grouped(pairs, (pair) => pair.picture).values()) {
+    for (const alike of grouped(ofPicture, (pair) => pair.sound).values()) {
+      chosen.push(alike.reduce((best, pair) => (isMoreCertain(pair, best) ? pair : best)));
+    }
+  }
+  return chosen;
+}
+
+/** A pair that states no uncertainty is not taken for an exact one: it comes after those that do. */
+function isMoreCertain(left: Pair, right: Pair): boolean {
+  const leftSize = add(left.uncertaintyEarly, left.uncertaintyLate);
+  const rightSize = add(right.uncertaintyEarly, right.uncertaintyLate);
+  if (isZero(leftSize)) return false;
+  return isZero(rightSize) || compare(leftSize, rightSize) < 0;
+}
+
+function grouped<Item, Key>(items: readonly Item[], keyOf: (item: Item) => Key): ReadonlyMap<Key, readonly Item[]> {
+  const groups = new Map<Key, Item[]>();
+  for (const item of items) {
+    const key = keyOf(item);
+    const group = groups.get(key);
+    if (group === undefined) groups.set(key, [item]);
+    else group.push(item);
+  }
+  return groups;
+}
+
+function indexNames(pictures: readonly PictureEntry[], sounds: readonly SoundEntry[]): NameIndex {
+  const byName = new Map<string, Target[]>();
+  const byNameWithoutExtension = new Map<string, Target[]>();
+  const put = (target: Target): void => {
+    const entry = entryOf(target);
+    for (const text of [entry.key, ...entry.names.map((name) => name.text)]) {
+      const name = comparableName(text);
+      if (name === '') continue;
+      append(byName, name, target);
+      append(byNameWithoutExtension, withoutExtension(name), target);
+    }
+  };
+  for (const picture of pictures) put({ picture, sound: null });
+  for (const sound of sounds) put({ picture: null, sound });
+  return { byName, byNameWithoutExtension, answers: new Map(), answersForUrls: new Map() };
+}
+
+function targetsOfUrl(names: NameIndex, url: string): readonly Target[] {
+  const known = names.answersForUrls.get(url);
+  if (known !== undefined) return known;
+  const answer =
+    fileNamesOfUrl(url)
+      .map((name) => targetsOf(names, name))
+      .find((targets) => targets.length > 0) ?? NOTHING;
+  names.answersForUrls.set(url, answer);
+  return answer;
+}
+
+function targetsOf(names: NameIndex, text: string): readonly Target[] {
+  const known = names.answers.get(text);
+  if (known !== undefined) return known;
+  const answer = findTargets(names, comparableName(text));
+  names.answers.set(text, answer);
+  return answer;
+}
+
+function findTargets(names: NameIndex, name: string): readonly Target[] {
+  if (name === '') return NOTHING;
+  const bare = withoutExtension(name);
+  return (
+    names.byName.get(name) ??
+    // A name that has an extension is rather the entry without one than an entry with another.
+    (bare === name ? undefined : names.byName.get(bare)) ??
+    names.byNameWithoutExtension.get(bare) ??
+    NOTHING
+  );
+}
+
+function preferred(targets: readonly Target[], role: Clip['role']): Target {
+  const ofRole = role === 'other' ? undefined : targets.find((target) => target[role] !== null);
+  return ofRole ?? (targets[0] as Target);
+}
+
+function entryOf(target: Target): PictureEntry | SoundEntry {
+  return target.picture ?? target.sound;
+}
+
+function append(index: Map<string, Target[]>, name: string, target: Target): void {
+  const targets = index.get(name);
+  if (targets === undefined) index.set(name, [target]);
+  else if (!targets.some((known) => entryOf(known) === entryOf(target))) targets.push(target);
+}
