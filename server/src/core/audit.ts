@@ -5,11 +5,19 @@
  * It is pure and deterministic. It never throws on any text: what can't be read becomes a finding.
  */
 
+import { sharedPictureRate } from './alignment/lookup.ts';
 import type { AlignmentReport } from './alignment/model.ts';
 import type { Settings } from './alignment/settings.ts';
+import { formatFor } from './formats/formatFor.ts';
 import type { EditResult } from './formats/timelineFormat.ts';
+import { type AcceptedFinding, settleAcceptances } from './rules/acceptance.ts';
+import { allRules, ruleFor } from './rules/allRules.ts';
 import type { Comparison } from './rules/comparison.ts';
-import type { Finding, Fix } from './rules/finding.ts';
+import { type AuditContext, buildContext } from './rules/context.ts';
+import type { Finding, FindingCode, Fix, Severity } from './rules/finding.ts';
+import { problemDrafts } from './rules/reportInvalid.ts';
+import type { FindingDraft } from './rules/rule.ts';
+import { type TextEdit, withoutRepeats } from './text/textEdit.ts';
 import type { FormatId, Timeline } from './timeline/model.ts';
 
 export interface AuditInput {
@@ -25,25 +33,147 @@ export interface Audit {
   readonly timeline: Timeline;
   /** Ordered by record start, then picture clip, then sound clip. */
   readonly comparisons: readonly Comparison[];
-  /** In text order; those of the report's own text are not here, see `reportFindings`. */
+  /** In text order; those of a report's own text are not here, see `reportFindings`. */
   readonly findings: readonly Finding[];
   /** Findings that an acceptance silenced, with its reason. */
-  readonly accepted: readonly { readonly finding: Finding; readonly reason: string }[];
+  readonly accepted: readonly AcceptedFinding[];
+  /** What the rules saw; fixes and hovers are worked out from it. */
+  readonly context: AuditContext;
 }
 
-export declare function audit(input: AuditInput): Audit;
+/** Reads and checks a timeline. */
+export function audit(input: AuditInput): Audit {
+  const timeline = formatFor(input.format).read(input.text, {
+    edlRate: input.settings.edlRate,
+    sharedPictureRate: sharedPictureRate(input.reports),
+  });
+  const context = buildContext(input.text, timeline, input.reports, input.settings);
+  const found: Finding[] = [];
+  for (const rule of allRules) {
+    if (severityOf(rule.code, null, input.settings) === 'off') continue;
+    for (const drafted of rule.check(context)) found.push(...asFinding(rule.code, drafted, input.settings));
+  }
+  found.push(
+    ...problemDrafts(context.alignment.problems).flatMap((drafted) => asFinding('report-invalid', drafted, input.settings)),
+  );
+  const { findings, accepted, unused } = settleAcceptances(timeline, input.settings, withoutTwins(found));
+  const all = [...findings, ...unused.flatMap((drafted) => asFinding('accepted-unused', drafted, input.settings))];
+  return { input, timeline, comparisons: context.comparisons, findings: inTextOrder(all), accepted, context };
+}
 
 /** Findings on the characters of a report or settings file itself. */
-export declare function reportFindings(report: AlignmentReport, settings: Settings): readonly Finding[];
+export function reportFindings(file: Pick<AlignmentReport, 'problems'>, settings: Settings): readonly Finding[] {
+  return inTextOrder(problemDrafts(file.problems).flatMap((drafted) => asFinding('report-invalid', drafted, settings)));
+}
 
 /** The edits offered for one finding, best first. Recomputed from the audit, never remembered. */
-export declare function fixesFor(result: Audit, finding: Finding): readonly Fix[];
+export function fixesFor(result: Audit, finding: Finding): readonly Fix[] {
+  const rule = ruleFor(finding.code);
+  const offered = [...(rule.fixes?.(result.context, finding) ?? []), ...(rule.groupFixes?.(result.context, finding) ?? [])];
+  const accept = acceptFix(finding);
+  return (accept === null ? offered : [...offered, accept]).filter((fix) => editsForFix(result, fix).ok);
+}
+
+/** True when a safe fix puts this finding right. */
+export function isFixable(result: Audit, finding: Finding): boolean {
+  const fixes = ruleFor(finding.code).fixes?.(result.context, finding) ?? [];
+  return fixes.some((fix) => fix.isSafe && editsForFix(result, fix).ok);
+}
 
 /** The characters to change for a fix. Not ok when the format cannot hold it. */
-export declare function editsForFix(result: Audit, fix: Fix): EditResult;
+export function editsForFix(result: Audit, fix: Fix): EditResult {
+  const format = formatFor(result.input.format);
+  const edits: TextEdit[] = [];
+  for (const change of fix.changes) {
+    const one = format.editsFor(result.input.text, result.timeline, change);
+    if (!one.ok) return one;
+    edits.push(...one.edits);
+  }
+  return { ok: true, edits: withoutRepeats(edits) };
+}
 
-/** The safe preferred fixes of all findings together, as one set of edits that do not overlap. */
-export declare function fixAll(
+/**
+ * The safe preferred fixes of all findings together, as one set of edits that do not overlap. `codes` limits it to some
+ * finding codes; null means all. A fix that meets one already taken on the same characters waits for the next run.
+ */
+export function fixAll(
   result: Audit,
-  codes: readonly string[] | null,
-): { readonly edits: EditResult; readonly fixes: readonly Fix[] };
+  codes: readonly FindingCode[] | null,
+): { readonly edits: readonly TextEdit[]; readonly fixes: readonly Fix[] } {
+  const taken = new Map<number, TextEdit>();
+  const fixes: Fix[] = [];
+  for (const finding of result.findings) {
+    if (codes !== null && !codes.includes(finding.code)) continue;
+    const fix = ruleFor(finding.code)
+      .fixes?.(result.context, finding)
+      .find((offered) => offered.isSafe && offered.isPreferred);
+    if (fix === undefined) continue;
+    const edits = editsForFix(result, fix);
+    if (!edits.ok || edits.edits.length === 0) continue;
+    const isNew = edits.edits.some((edit) => !taken.has(edit.span.start));
+    if (!isNew || edits.edits.some((edit) => clashes(taken.get(edit.span.start), edit))) continue;
+    for (const edit of edits.edits) taken.set(edit.span.start, edit);
+    fixes.push(fix);
+  }
+  return { edits: withoutRepeats([...taken.values()]), fixes };
+}
+
+function clashes(taken: TextEdit | undefined, edit: TextEdit): boolean {
+  return taken !== undefined && (taken.span.end !== edit.span.end || taken.newText !== edit.newText);
+}
+
+/** A person writes the reason in the text: an acceptance without one would be a switch nobody remembers. */
+function acceptFix(finding: Finding): Fix | null {
+  const clip = finding.clips[0];
+  if (clip === undefined || finding.place.file !== null || finding.code === 'accepted-unused') return null;
+  return {
+    title: `Accept this ${finding.code} here, with a reason to be written`,
+    isSafe: false,
+    isPreferred: false,
+    changes: [{ kind: 'accept', clip, code: finding.code, reason: 'write the reason here' }],
+  };
+}
+
+function asFinding(code: FindingCode, drafted: FindingDraft, settings: Settings): readonly Finding[] {
+  const { isLowered, severity: own, ...rest } = drafted;
+  const severity = severityOf(code, own ?? null, settings);
+  if (severity === 'off') return [];
+  return [{ code, ...rest, severity: isLowered === true ? lowered(severity) : severity }];
+}
+
+/**
+ * The project's word, else the rule's. A draft that is less than its rule (a note among errors) is never raised by the
+ * project's word, only lowered.
+ */
+function severityOf(code: FindingCode, own: Finding['severity'] | null, settings: Settings): Severity {
+  const chosen = settings.severities[code];
+  if (chosen === 'off') return 'off';
+  if (own === null) return chosen ?? ruleFor(code).defaultSeverity;
+  return chosen !== undefined && SEVERITY_ORDER.indexOf(chosen) < SEVERITY_ORDER.indexOf(own) ? chosen : own;
+}
+
+const SEVERITY_ORDER: readonly Severity[] = ['off', 'information', 'warning', 'error'];
+
+function lowered(severity: Finding['severity']): Finding['severity'] {
+  return severity === 'error' ? 'warning' : 'information';
+}
+
+/** One EDL line on two channels gives the same finding twice; a person needs it once. */
+function withoutTwins(findings: readonly Finding[]): readonly Finding[] {
+  const seen = new Set<string>();
+  return findings.filter((finding) => {
+    const key = `${finding.code} ${finding.place.file ?? ''} ${finding.place.span.start} ${finding.message}`;
+    if (seen.has(key)) return false;
+    seen.add(key);
+    return true;
+  });
+}
+
+function inTextOrder(findings: readonly Finding[]): readonly Finding[] {
+  return [...findings].sort(
+    (left, right) =>
+      (left.place.file ?? '').localeCompare(right.place.file ?? '', 'en') ||
+      left.place.span.start - right.place.span.start ||
+      left.place.span.end - right.place.span.end,
+  );
+}

@@ -216,8 +216,8 @@ export type Observation =
       readonly clip: number | null;
     }
   | {
-      /** Something read with a guess or not compared, which a person should know: M2 convention B, reversed clips ... */
-      readonly kind: 'note';
+      /** Something read with a guess, or left out, which a person should know. `speed-note`: about a speed (M2, reversed clips). */
+      readonly kind: 'note' | 'speed-note';
       readonly span: Span;
       readonly message: string;
       readonly clip: number | null;

@@ -1,0 +1,117 @@
+/**
+ * Everything a rule may look at, worked out once per audit: which report entry each clip means, where in its media it
+ * starts, and every comparison of a picture with its sound.
+ */
+
+import { type Alignment, buildAlignment, entryFor, type MediaMatch } from '../alignment/lookup.ts';
+import type { AlignmentReport, Pair, PictureEntry, SoundEntry } from '../alignment/model.ts';
+import { type Origin, type Origin, originOf, originOf } from '../alignment/origin.ts';
+import type { Settings } from '../alignment/settings.ts';
+import { maximum, minimum, type Rational, subtract } from '../time/rational.ts';
+import type { Clip, Timeline } from '../timeline/model.ts';
+import { compareClips } from './compareClips.ts';
+import type { Comparison } from './comparison.ts';
+import { groupBy } from './groupBy.ts';
+import { buildSlipIndex, type SlipIndex } from './slipIndex.ts';
+
+export interface AuditContext {
+  readonly text: string;
+  readonly timeline: Timeline;
+  readonly settings: Settings;
+  readonly reports: readonly AlignmentReport[];
+  readonly alignment: Alignment;
+  /** By clip index. */
+  readonly clips: readonly ResolvedClip[];
+  readonly comparisons: readonly Comparison[];
+  readonly pairSummaries: ReadonlyMap<Pair, PairSummary>;
+  /** Comparisons in which a sound clip takes part, by clip index. */
+  readonly comparisonsBySoundClip: ReadonlyMap<number, readonly Comparison[]>;
+  /** Built on first use: only fixes need it. */
+  readonly slipIndex: () => SlipIndex;
+}
+
+/** What the comparisons of one pair have in common; kept so that explaining a finding does not walk them all again. */
+export interface PairSummary {
+  readonly soundClips: ReadonlySet<number>;
+  readonly leastHeadLag: Rational;
+  readonly greatestHeadLag: Rational;
+  /** The first few comparisons that are in. */
+  readonly samplesIn: readonly Comparison[];
+}
+
+/** A clip with what the report knows of its media. */
+export interface ResolvedClip {
+  readonly clip: Clip;
+  readonly match: MediaMatch;
+  readonly picture: PictureEntry | null;
+  readonly sound: SoundEntry | null;
+  readonly origin: Origin;
+  /** Media time, seconds from the file's first frame or sample, at the clip's record start. */
+  readonly mediaStart: Rational;
+}
+
+export function buildContext(
+  text: string,
+  timeline: Timeline,
+  reports: readonly AlignmentReport[],
+  settings: Settings,
+): AuditContext {
+  const alignment = buildAlignment(reports);
+  const clips = timeline.clips.map((clip) => resolveClip(alignment, clip));
+  const comparisons = compareClips(timeline, alignment, clips, settings);
+  return {
+    text,
+    timeline,
+    settings,
+    reports,
+    alignment,
+    clips,
+    comparisons,
+    pairSummaries: summarisePairs(comparisons),
+    comparisonsBySoundClip: groupBy(comparisons, (comparison) => comparison.soundClip),
+    slipIndex: once(() => buildSlipIndex(clips)),
+  };
+}
+
+function resolveClip(alignment: Alignment, clip: Clip): ResolvedClip {
+  const match = entryFor(alignment, clip);
+  const origin = originOf(clip, match);
+  return {
+    clip,
+    match,
+    picture: match.picture,
+    sound: match.sound,
+    origin,
+    mediaStart: subtract(clip.sourceStart, origin.seconds),
+  };
+}
+
+const LARGEST_SAMPLE = 8;
+
+function summarisePairs(comparisons: readonly Comparison[]): ReadonlyMap<Pair, PairSummary> {
+  const summaries = new Map<
+    Pair,
+    { soundClips: Set<number>; leastHeadLag: Rational; greatestHeadLag: Rational; samplesIn: Comparison[] }
+  >();
+  for (const comparison of comparisons) {
+    const { pair, lag, soundClip } = comparison;
+    let summary = summaries.get(pair);
+    if (summary === undefined) {
+      summary = { soundClips: new Set(), leastHeadLag: lag.head, greatestHeadLag: lag.head, samplesIn: [] };
+      summaries.set(pair, summary);
+    }
+    summary.soundClips.add(soundClip);
+    summary.leastHeadLag = minimum(summary.leastHeadLag, lag.head);
+    summary.greatestHeadLag = maximum(summary.greatestHeadLag, lag.head);
+    if (comparison.verdict === 'in' && summary.samplesIn.length < LARGEST_SAMPLE) summary.samplesIn.push(comparison);
+  }
+  return summaries;
+}
+
+function once<Value>(make: () => Value): () => Value {
+  let made: { readonly value: Value } | null = null;
+  return () => {
+    made ??= { value: make() };
+    return made.value;
+  };
+}

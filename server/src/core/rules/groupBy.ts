@@ -1,0 +1,13 @@
+/**
+ * Items by a key, each group in the order of the items. (`Map.groupBy` is not in Node 20.)
+ */
+export function groupBy<Item, Key>(items: Iterable<Item>, keyOf: (item: Item) => Key): ReadonlyMap<Key, readonly Item[]> {
+  const groups = new Map<Key, Item[]>();
+  for (const item of items) {
+    const key = keyOf(item);
+    const group = groups.get(key);
+    if (group === undefined) groups.set(key, [item]);
+    else group.push(item);
+  }
+  return groups;
+}
