@@ -5,7 +5,7 @@
 
 import { type Alignment, buildAlignment, entryFor, type MediaMatch } from '../alignment/lookup.ts';
 import type { AlignmentReport, Pair, PictureEntry, SoundEntry } from '../alignment/model.ts';
-import { type Origin, type Origin, originOf, originOf } from '../alignment/origin.ts';
+import { type Origin, originOf } from '../alignment/origin.ts';
 import type { Settings } from '../alignment/settings.ts';
 import { maximum, minimum, type Rational, subtract } from '../time/rational.ts';
 import type { Clip, Timeline } from '../timeline/model.ts';
