@@ -112,7 +112,8 @@ export function contentEnd(index: LineIndex, line: number): number {
   return end;
 }
 
-function utf8Length(code: number): number {
+/** Bytes of one code point in UTF-8. */
+export function utf8Length(code: number): number {
   if (code < 0x80) return 1;
   if (code < 0x800) return 2;
   return code < 0x10000 ? 3 : 4;

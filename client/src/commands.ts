@@ -1,0 +1,94 @@
+/**
+ * The commands of the manifest. Each asks the server and shows its answer.
+ */
+
+import * as vscode from 'vscode';
+import type { BaseLanguageClient } from 'vscode-languageclient';
+import {
+  ACCEPT_REQUEST,
+  type AcceptArgument,
+  type AcceptRequestParams,
+  type EditAnswer,
+  type FileLink,
+  STATUS_REQUEST,
+  type TimelineStatus,
+} from '../../server/src/lsp/messages.ts';
+
+export function registerCommands(client: BaseLanguageClient): vscode.Disposable {
+  const { registerCommand } = vscode.commands;
+  return vscode.Disposable.from(
+    registerCommand('afterclap.showReport', () => showReport(client)),
+    registerCommand('afterclap.openReport', () => openReport(client)),
+    registerCommand('afterclap.fixAllSafe', () => fixAllSafe()),
+    registerCommand('afterclap.acceptWithReason', (argument: AcceptArgument) => acceptWithReason(client, argument)),
+    registerCommand('afterclap.restart', async () => {
+      await client.stop();
+      await client.start();
+    }),
+  );
+}
+
+async function showReport(client: BaseLanguageClient): Promise<void> {
+  const status = await statusOfActive(client);
+  if (status === null) return;
+  const openReports = status.reports.map((link) => ({ title: `Open ${link.label}`, link }));
+  const openSettings = status.settings === null ? [] : [{ title: `Open ${status.settings.label}`, link: status.settings }];
+  const chosen = await vscode.window.showInformationMessage(status.reportReason, ...openReports.slice(0, 3), ...openSettings);
+  if (chosen !== undefined) await open(chosen.link);
+}
+
+async function openReport(client: BaseLanguageClient): Promise<void> {
+  const status = await statusOfActive(client);
+  if (status === null) return;
+  const [first, second] = status.reports;
+  if (first === undefined) {
+    await vscode.window.showInformationMessage(status.reportReason);
+    return;
+  }
+  if (second === undefined) {
+    await open(first);
+    return;
+  }
+  const chosen = await vscode.window.showQuickPick(
+    status.reports.map((link) => ({ label: link.label, link })),
+    { placeHolder: 'Several reports serve this timeline' },
+  );
+  if (chosen !== undefined) await open(chosen.link);
+}
+
+async function fixAllSafe(): Promise<void> {
+  const uri = vscode.window.activeTextEditor?.document.uri;
+  if (uri === undefined) return;
+  const answer = await vscode.commands.executeCommand<EditAnswer | null>('afterclap.applySafeFixes', uri.toString());
+  if (answer !== null && answer !== undefined) await vscode.window.showInformationMessage(answer.message);
+}
+
+async function acceptWithReason(client: BaseLanguageClient, argument: AcceptArgument): Promise<void> {
+  const reason = await vscode.window.showInputBox({
+    title: `Accept ${argument.code} on ${argument.subject}`,
+    prompt: 'Why is this as it should be? The reason is written into the timeline beside the clip.',
+    validateInput: (text) => (text.trim() === '' ? 'An acceptance needs a reason.' : null),
+  });
+  if (reason === undefined) return;
+  const params: AcceptRequestParams = { ...argument, reason: reason.trim() };
+  const answer = await client.sendRequest<EditAnswer>(ACCEPT_REQUEST, params);
+  const edit = await client.protocol2CodeConverter.asWorkspaceEdit(answer.edit as null);
+  if (edit === undefined || edit === null) await vscode.window.showInformationMessage(answer.message);
+  else await vscode.workspace.applyEdit(edit);
+}
+
+async function statusOfActive(client: BaseLanguageClient): Promise<TimelineStatus | null> {
+  const document = vscode.window.activeTextEditor?.document;
+  const status =
+    document === undefined
+      ? null
+      : await client.sendRequest<TimelineStatus | null>(STATUS_REQUEST, {
+          uri: client.code2ProtocolConverter.asUri(document.uri),
+        });
+  if (status === null) await vscode.window.showInformationMessage('Open a timeline first: .otio, .timeline.xml or .edl.');
+  return status;
+}
+
+async function open(link: FileLink): Promise<void> {
+  await vscode.window.showTextDocument(vscode.Uri.parse(link.uri));
+}

@@ -1,0 +1,43 @@
+/**
+ * The extension without its host: what the desktop and the browser share.
+ *
+ * It starts the server, shows which report is used, and offers the commands of the manifest. It knows nothing of formats,
+ * reports or findings; whatever is shown comes from the server as text.
+ */
+
+import * as vscode from 'vscode';
+import type { BaseLanguageClient, LanguageClientOptions } from 'vscode-languageclient';
+import type { ClientOptions } from '../../server/src/lsp/messages.ts';
+import { registerCommands } from './commands.ts';
+import { answerFileRequests } from './files.ts';
+import { showStatus } from './status.ts';
+
+/** Languages and files that the server is told about. */
+export const DOCUMENTS = [
+  { language: 'otio' },
+  { language: 'afterclap-xml' },
+  { language: 'afterclap-edl' },
+  { pattern: '**/*.alignment.json' },
+  { pattern: '**/afterclap.json' },
+];
+
+export async function runExtension(
+  context: vscode.ExtensionContext,
+  createClient: (options: LanguageClientOptions) => BaseLanguageClient,
+): Promise<BaseLanguageClient> {
+  const initializationOptions: ClientOptions = {
+    showsStatus: true,
+    asksForReason: true,
+    readsFiles: true,
+    documentationUri: vscode.Uri.joinPath(context.extensionUri, 'server', 'docs', 'codes').toString(),
+  };
+  const client = createClient({
+    documentSelector: DOCUMENTS,
+    initializationOptions,
+    diagnosticPullOptions: { onChange: true, onFocus: true },
+    outputChannelName: 'Afterclap',
+  });
+  context.subscriptions.push(answerFileRequests(client), showStatus(client), registerCommands(client));
+  await client.start();
+  return client;
+}
