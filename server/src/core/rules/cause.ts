@@ -25,6 +25,7 @@ import {
   subtract,
   toNumber,
 } from '../time/rational.ts';
+import { metresOfAir } from './airDistance.ts';
 import type { Comparison } from './comparison.ts';
 import type { AuditContext } from './context.ts';
 import { amountOfTime, countOf } from './words.ts';
@@ -33,8 +34,6 @@ import { amountOfTime, countOf } from './words.ts';
 const PULL = rational(1, 1000);
 /** How far from exactly 0.1 % a slope may be and still be called one: 30 ppm, more than two good clocks differ (standards.md 4.2). */
 const PULL_WIDTH = rational(30, 1_000_000);
-/** Metres a second in air at 20 C: 343.2 (ISO 9613-1:1993, formula A.5). */
-const SPEED_OF_SOUND = rational(3432, 10);
 /** Beyond this a far microphone is no likely explanation. */
 const FARTHEST_MICROPHONE_METRES = rational(60);
 
@@ -124,7 +123,7 @@ function siblingCause(context: AuditContext, comparison: Comparison, frame: Rati
 
 function airCause(comparison: Comparison): string | null {
   if (comparison.verdict !== 'lags') return null;
-  const metres = multiply(comparison.lag.head, SPEED_OF_SOUND);
+  const metres = metresOfAir(comparison.lag.head);
   if (compare(metres, FARTHEST_MICROPHONE_METRES) > 0) return null;
   return `as late as sound arrives over ${toNumber(metres).toFixed(0)} m of air (2.9 ms per metre): perhaps aligned on what a far microphone heard`;
 }

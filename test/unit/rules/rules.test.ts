@@ -1,0 +1,87 @@
+/**
+ * Every finding code has its texts, a cut that has it on the right characters, and a cut that has it not.
+ */
+
+import { describe, expect, it } from 'vitest';
+import { readReport } from '../../../server/src/core/alignment/readReport.ts';
+import { defaultSettings } from '../../../server/src/core/alignment/readSettings.ts';
+import { type Audit, reportFindings } from '../../../server/src/core/audit.ts';
+import { allRules } from '../../../server/src/core/rules/allRules.ts';
+import { FINDING_CODES, type Finding } from '../../../server/src/core/rules/finding.ts';
+import { textOf } from '../../../server/src/core/text/span.ts';
+import { auditText } from '../../support/auditText.ts';
+import { writeTestReport } from '../../support/report.ts';
+import { cameraReport, type Fixture, ruleFixtures } from './fixtures.ts';
+
+describe('the list of rules', () => {
+  it('has one rule for each public code, in the public order', () => {
+    expect(allRules.map((rule) => rule.code)).toEqual([...FINDING_CODES]);
+  });
+
+  it.each(allRules.map((rule) => [rule.code, rule] as const))('%s says what, why, what to do and where from', (_code, rule) => {
+    for (const text of [rule.documentation.what, rule.documentation.why, rule.documentation.whatToDo]) {
+      expect(text).toMatch(/^[A-Z“'].{40,}\.$/s);
+    }
+    expect(rule.documentation.sources.length).toBeGreaterThan(0);
+  });
+
+  it('has a positive and a negative fixture for each code', () => {
+    const told = new Set([...ruleFixtures.map((fixture) => fixture.code), 'report-invalid']);
+    expect(FINDING_CODES.filter((code) => !told.has(code))).toEqual([]);
+  });
+});
+
+describe.each(ruleFixtures.map((fixture) => [fixture.code, fixture] as const))('%s', (code, fixture) => {
+  it('is found, on the characters that are wrong', () => {
+    const found = findingsOf(fixture.has, code);
+    expect(found.length, everything(fixture.has)).toBeGreaterThan(0);
+    const places = found.map((finding) => (finding.place.file === null ? textOf(fixture.has.text, finding.place.span) : ''));
+    expect(places).toContain(fixture.on);
+  });
+
+  it('says it in whole sentences, without a bare sign', () => {
+    for (const finding of findingsOf(fixture.has, code)) {
+      expect(finding.message).toMatch(/^\S.*\.$/s);
+      expect(finding.message).not.toMatch(/(^|\s)[-+]\d+(\.\d+)? ?(ms|s|frames?|samples?)\b/);
+    }
+  });
+
+  it('is not found where nothing is wrong', () => {
+    expect(findingsOf(fixture.hasNot, code)).toEqual([]);
+  });
+
+  it('can be turned off', () => {
+    const off = { ...fixture.has, settings: { ...fixture.has.settings, rules: { [code]: 'off' } } };
+    expect(findingsOf(off, code)).toEqual([]);
+  });
+});
+
+describe('report-invalid', () => {
+  it('stands on the characters of the report that are wrong', () => {
+    const text = writeTestReport(cameraReport).replace('"sound": "deck-2"', '"sound": "deck-9"');
+    const found = reportFindings(readReport('day1.alignment.json', text), defaultSettings);
+    expect(found.map((finding) => [finding.code, finding.place.file, textOf(text, finding.place.span)])).toEqual([
+      ['report-invalid', 'day1.alignment.json', '"deck-9"'],
+    ]);
+  });
+
+  it('is not found in a report that is right', () => {
+    const report = readReport('day1.alignment.json', writeTestReport(cameraReport));
+    expect(reportFindings(report, defaultSettings)).toEqual([]);
+  });
+});
+
+function run(fixture: Fixture): Audit {
+  return auditText(fixture.format, fixture.text, fixture.report, fixture.settings);
+}
+
+function findingsOf(fixture: Fixture, code: string): readonly Finding[] {
+  return run(fixture).findings.filter((finding) => finding.code === code);
+}
+
+/** For the message of a failed expectation: what was found instead. */
+function everything(fixture: Fixture): string {
+  return run(fixture)
+    .findings.map((finding) => `${finding.code}: ${finding.message}`)
+    .join('\n');
+}
