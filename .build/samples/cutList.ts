@@ -143,7 +143,9 @@ export const EVENTS: readonly CutEvent[] = [
     id: 'j-cut',
     story: 'A J-cut: the miller is heard 40 frames before she is seen. Fine.',
     picture: { name: 'miller, first words', media: 'cam-a-03', from: 1440, length: 240, entry: 420 },
-    sounds: [{ name: 'miller, first words (deck)', media: 'deck-03', channels: ['A2'], from: 1400, length: 580, slip: onTheClap }],
+    sounds: [
+      { name: 'miller, first words (deck)', media: 'deck-03', channels: ['A2'], from: 1400, length: 580, slip: onTheClap },
+    ],
     expected: [],
   },
   {

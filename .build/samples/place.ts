@@ -149,7 +149,8 @@ function lagAt(recordFrame: number, picture: PlacedPicture, sound: PlacedSound, 
 
 /** Sound may lead by 1 ms and lag by one frame, both included: the tolerance of the samples' settings. */
 function verdictOf(head: Fraction, tail: Fraction): ExpectedPair['verdict'] {
-  const side = (lag: Fraction): -1 | 0 | 1 => (isLess(lag, minus(fraction(0), ONE_MILLISECOND)) ? -1 : isLess(FRAME, lag) ? 1 : 0);
+  const side = (lag: Fraction): -1 | 0 | 1 =>
+    isLess(lag, minus(fraction(0), ONE_MILLISECOND)) ? -1 : isLess(FRAME, lag) ? 1 : 0;
   const sides = [side(head), side(tail)] as const;
   if (sides[0] !== sides[1]) return 'drifts';
   return sides[0] === 0 ? 'in' : sides[0] < 0 ? 'leads' : 'lags';

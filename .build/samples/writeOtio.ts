@@ -34,8 +34,18 @@ export function writeOtio(cut: PlacedCut, title: string): string {
       enabled: true,
       children: [
         track('V1', 'Video', cut.pictures, pictureClip),
-        track('A1', 'Audio', cut.sounds.filter(({ channel }) => channel === 'A1'), soundClip),
-        track('A2', 'Audio', cut.sounds.filter(({ channel }) => channel === 'A2'), soundClip),
+        track(
+          'A1',
+          'Audio',
+          cut.sounds.filter(({ channel }) => channel === 'A1'),
+          soundClip,
+        ),
+        track(
+          'A2',
+          'Audio',
+          cut.sounds.filter(({ channel }) => channel === 'A2'),
+          soundClip,
+        ),
       ],
     },
   };
@@ -91,10 +101,22 @@ function soundClip({ clip, media, countedAt, entry }: PlacedSound): Json {
   const length = unitsOf(clip.length, countedAt, clip.name);
   const metadata: Json =
     clip.accept === undefined ? {} : { afterclap: { accept: [{ code: clip.accept.code, reason: clip.accept.reason }] } };
-  return clipOf(clip.name, metadata, range(start + entry, length, countedAt), media, range(start, BigInt(media.samples), countedAt));
+  return clipOf(
+    clip.name,
+    metadata,
+    range(start + entry, length, countedAt),
+    media,
+    range(start, BigInt(media.samples), countedAt),
+  );
 }
 
-function clipOf(name: string, metadata: Json, source: Json, media: { readonly file: string; readonly reel: string }, available: Json): Json {
+function clipOf(
+  name: string,
+  metadata: Json,
+  source: Json,
+  media: { readonly file: string; readonly reel: string },
+  available: Json,
+): Json {
   return {
     OTIO_SCHEMA: 'Clip.2',
     metadata,

@@ -10,7 +10,9 @@ const RECORD_START = 86400n;
 
 export function writeReadme(cut: PlacedCut): string {
   const rows = EVENTS.map(({ picture, story, expected, sounds }) => {
-    const codes = expected.map(({ code, formats }) => (formats.length === 3 ? `\`${code}\`` : `\`${code}\` (${formats.join(', ')})`));
+    const codes = expected.map(({ code, formats }) =>
+      formats.length === 3 ? `\`${code}\`` : `\`${code}\` (${formats.join(', ')})`,
+    );
     const accepted = sounds.flatMap(({ accept }) => (accept === undefined ? [] : [`\`${accept.code}\`, accepted`]));
     const says = [...codes, ...accepted].join(', ');
     return `| ${labelOfFrame(RECORD_START + BigInt(picture.from))} | ${picture.name} | ${story} | ${says === '' ? 'nothing' : says} |`;

@@ -2,8 +2,8 @@
  * The alignment report of the shoot, laid out as a person would note it: one line for each file and pair.
  */
 
-import { CLAP_UNCERTAINTY_MS, FRAME_RATE, PAIRS, PICTURES, SAMPLE_RATE, SOUNDS } from './shoot.ts';
 import { pictureNamed, soundNamed } from './place.ts';
+import { CLAP_UNCERTAINTY_MS, FRAME_RATE, PAIRS, PICTURES, SAMPLE_RATE, SOUNDS } from './shoot.ts';
 
 export function writeReport(): string {
   const pictures = PICTURES.map(

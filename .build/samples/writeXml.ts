@@ -16,7 +16,10 @@ type Element = { [name: string]: string | Element | readonly Element[] };
 const NAMESPACE = 'urn:afterclap:timeline:1';
 
 export function writeXml(cut: PlacedCut, title: string): string {
-  const builder = new Builder({ xmldec: { version: '1.0', encoding: 'UTF-8' }, renderOpts: { pretty: true, indent: '  ', newline: '\n' } });
+  const builder = new Builder({
+    xmldec: { version: '1.0', encoding: 'UTF-8' },
+    renderOpts: { pretty: true, indent: '  ', newline: '\n' },
+  });
   const numbered = builder.buildObject({
     Timeline: {
       $: { xmlns: NAMESPACE },
@@ -27,8 +30,16 @@ export function writeXml(cut: PlacedCut, title: string): string {
       Stack: {
         Track: [
           track('Video', cut.pictures, pictureClip),
-          track('Audio', cut.sounds.filter(({ channel }) => channel === 'A1'), soundClip),
-          track('Audio', cut.sounds.filter(({ channel }) => channel === 'A2'), soundClip),
+          track(
+            'Audio',
+            cut.sounds.filter(({ channel }) => channel === 'A1'),
+            soundClip,
+          ),
+          track(
+            'Audio',
+            cut.sounds.filter(({ channel }) => channel === 'A2'),
+            soundClip,
+          ),
         ],
       },
     },
@@ -48,7 +59,12 @@ function references(cut: PlacedCut): readonly Element[] {
   return [...seen.values()];
 }
 
-function reference(media: { readonly key: string; readonly file: string }, rate: Fraction, start: bigint, length: number): Element {
+function reference(
+  media: { readonly key: string; readonly file: string },
+  rate: Fraction,
+  start: bigint,
+  length: number,
+): Element {
   return {
     Id: media.key,
     TargetUrl: `media/${media.file}`,
