@@ -1,0 +1,9 @@
+/**
+ * The commands of the program, in the order in which help lists them.
+ */
+
+import { checkCommand } from './check.ts';
+import type { Command } from './command.ts';
+import { explainCommand } from './explain.ts';
+
+export const COMMANDS: readonly Command[] = [checkCommand, explainCommand];

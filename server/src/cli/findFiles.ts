@@ -1,0 +1,122 @@
+/**
+ * From the paths on the command line to the files to check, in an order that does not depend on the disk.
+ *
+ * Folders are walked; links are followed, each folder once, so that links in a circle end. What was asked for and can't be
+ * read is said, never left out in silence. Left out by design, and said so in the help: node_modules and folders whose name
+ * begins with a dot.
+ */
+
+import { readdir, realpath, stat } from 'node:fs/promises';
+import { basename, dirname } from 'node:path';
+import { formatOfFileName } from '../core/formats/formatFor.ts';
+import { nearestName } from '../core/text/nearestName.ts';
+import type { FormatId } from '../core/timeline/model.ts';
+import { systemReason } from './textFile.ts';
+
+export type FoundFile =
+  | { readonly kind: 'timeline'; readonly path: string; readonly format: FormatId }
+  | { readonly kind: 'alignment' | 'settings'; readonly path: string };
+
+export interface FoundFiles {
+  readonly files: readonly FoundFile[];
+  /** Paths that could not be used, a sentence each. */
+  readonly problems: readonly string[];
+}
+
+const SETTINGS_FILE = 'afterclap.json';
+const REPORT_ENDING = '.alignment.json';
+const SKIPPED_FOLDERS = new Set(['node_modules']);
+
+interface Search {
+  readonly files: FoundFile[];
+  readonly problems: string[];
+  readonly seenFiles: Set<string>;
+  readonly seenFolders: Set<string>;
+}
+
+export async function findFiles(paths: readonly string[]): Promise<FoundFiles> {
+  const search: Search = { files: [], problems: [], seenFiles: new Set(), seenFolders: new Set() };
+  for (const path of paths) await lookAt(search, path);
+  return search;
+}
+
+async function lookAt(search: Search, path: string): Promise<void> {
+  try {
+    const status = await stat(path);
+    if (!status.isDirectory()) {
+      await addNamedFile(search, path);
+      return;
+    }
+    const before = search.files.length + search.problems.length;
+    await walk(search, path);
+    if (search.files.length + search.problems.length === before) {
+      search.problems.push(`${path} holds no timeline (.otio, .timeline.xml or .edl) and no alignment report`);
+    }
+  } catch (error) {
+    search.problems.push(`can't read ${path}: ${systemReason(error)}${await likelyName(path)}`);
+  }
+}
+
+async function addNamedFile(search: Search, path: string): Promise<void> {
+  // A file that is named on purpose may be neutral XML without the long ending; in a folder it may be anything.
+  const found = fileOfName(path) ?? (/\.xml$/i.test(path) ? ({ kind: 'timeline', path, format: 'xml' } as const) : null);
+  if (found !== null) await addOnce(search, found);
+  else
+    search.problems.push(
+      `${path} is not a file Afterclap reads: expected .otio, .timeline.xml, .edl, .alignment.json or afterclap.json`,
+    );
+}
+
+async function walk(search: Search, folder: string): Promise<void> {
+  const real = await realpath(folder);
+  if (search.seenFolders.has(real)) return;
+  search.seenFolders.add(real);
+  const entries = await readdir(folder, { withFileTypes: true });
+  for (const entry of entries.sort((left, right) => (left.name < right.name ? -1 : left.name > right.name ? 1 : 0))) {
+    const path = joined(folder, entry.name);
+    try {
+      const status = entry.isSymbolicLink() ? await stat(path) : entry;
+      if (status.isDirectory()) {
+        if (!entry.name.startsWith('.') && !SKIPPED_FOLDERS.has(entry.name)) await walk(search, path);
+        continue;
+      }
+      const found = status.isFile() ? fileOfName(path) : null;
+      if (found !== null) await addOnce(search, found);
+    } catch (error) {
+      // A dead link to something else than a timeline is nobody's concern here.
+      const isOurs = !entry.isSymbolicLink() || fileOfName(path) !== null;
+      if (isOurs) search.problems.push(`can't read ${path}: ${systemReason(error)}`);
+    }
+  }
+}
+
+async function addOnce(search: Search, found: FoundFile): Promise<void> {
+  const real = await realpath(found.path);
+  if (search.seenFiles.has(real)) return;
+  search.seenFiles.add(real);
+  search.files.push(found);
+}
+
+function fileOfName(path: string): FoundFile | null {
+  const name = basename(path);
+  const format = formatOfFileName(name);
+  if (format !== null) return { kind: 'timeline', path, format };
+  if (name.toLowerCase().endsWith(REPORT_ENDING)) return { kind: 'alignment', path };
+  return name === SETTINGS_FILE ? { kind: 'settings', path } : null;
+}
+
+/** With '/' on every system: paths are shown, written into JSON and compared in tests. */
+function joined(folder: string, name: string): string {
+  if (folder === '.' || folder === './') return name;
+  return folder.endsWith('/') ? `${folder}${name}` : `${folder}/${name}`;
+}
+
+/** `; did you mean x?` when something of nearly that name stands in the same folder. */
+async function likelyName(path: string): Promise<string> {
+  try {
+    const nearest = nearestName(basename(path), await readdir(dirname(path)));
+    return nearest === null ? '' : `; did you mean ${joined(dirname(path), nearest)}?`;
+  } catch {
+    return '';
+  }
+}
