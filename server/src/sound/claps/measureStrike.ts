@@ -1,0 +1,196 @@
+/**
+ * What distinguishes a clap from other sharp sounds, in numbers.
+ *
+ * A clap rises within a millisecond or two out of a quiet moment, covers a broad band between 500 Hz and 8 kHz with nothing below
+ * 250 Hz, and is gone within some tens of milliseconds but for the room. Each number here is one of those facts.
+ */
+
+import type { Fourier } from '../fourier/fourier.ts';
+import { largestEnergy, meanEnergy, type Strike } from './findStrikes.ts';
+import { type Edge, measureEdge } from './measureEdge.ts';
+
+export interface StrikeMeasure {
+  readonly edge: Edge;
+  readonly aboveRoomDb: number;
+  /** Rise of sharp energy at the strike against the 20 ms before. */
+  readonly riseDb: number;
+  /** Level of the loudest hop from 250 to 5 ms before the strike, against the strike. */
+  readonly beforeDb: number;
+  /** Mean level 15 to 25 ms, 50 to 70 ms and 120 to 180 ms after the strike, against it. */
+  readonly after20Db: number;
+  readonly after60Db: number;
+  readonly after150Db: number;
+  /** Loudest hop from 40 to 250 ms after the strike, against it. */
+  readonly laterDb: number;
+  /** Share of energy, of the 43 ms from the edge on, that lies below 250 Hz. */
+  readonly lowShare: number;
+  /** Share of the energy above 250 Hz in each octave from 250 Hz on, of the first 11 ms. */
+  readonly octaves: readonly number[];
+  /** Octaves that the energy above 250 Hz effectively covers: 1 for a tone, up to 6. */
+  readonly breadth: number;
+  /** How far the strongest narrow line stands out of its octave, 43 ms from the edge: high for tones and ringing things. */
+  readonly lineDb: number;
+  /** Milliseconds, from the edge, that hold 10 % to 90 % of the energy of the first 60 ms. */
+  readonly spreadMs: number;
+  /** Samples of exactly one value in a row next to the edge: drop-outs and edits leave them. */
+  readonly frozenSamples: number;
+  /** Share of samples of the first 3 ms at the largest magnitude: clipping. */
+  readonly isClipped: boolean;
+}
+
+const OCTAVE_EDGES = [250, 500, 1000, 2000, 4000, 8000, 16000];
+
+/** `samples` holds 0.3 s on both sides of the strike where the recording does; `hopStart` is the sample of hop 0. */
+export function measureStrike(
+  samples: Float32Array,
+  energies: Float32Array,
+  strike: Strike,
+  hop: number,
+  sampleRate: number,
+  fourier: Fourier,
+): StrikeMeasure {
+  const { peakHop, firstHop } = strike;
+  const from = Math.max(0, (firstHop - 1) * hop);
+  const edge = measureEdge(samples, from, Math.min(samples.length, (firstHop + 3) * hop), sampleRate);
+  const reference = meanEnergy(energies, peakHop, peakHop + 2);
+  const decibels = (energy: number): number => 10 * Math.log10((energy + 1e-14) / (reference + 1e-14));
+  const spectrum = measureSpectrum(samples, edge.sample, sampleRate, fourier);
+  return {
+    edge,
+    aboveRoomDb: 20 * Math.log10(edge.peak / Math.max(edge.noise, 1e-7)),
+    riseDb: -decibels(meanEnergy(energies, firstHop - 24, firstHop - 3)),
+    beforeDb: decibels(largestEnergy(energies, firstHop - 250, firstHop - 5)),
+    after20Db: decibels(meanEnergy(energies, peakHop + 15, peakHop + 25)),
+    after60Db: decibels(meanEnergy(energies, peakHop + 50, peakHop + 70)),
+    after150Db: decibels(meanEnergy(energies, peakHop + 120, peakHop + 180)),
+    laterDb: decibels(largestEnergy(energies, peakHop + 40, peakHop + 250)),
+    ...spectrum,
+    spreadMs: energySpread(samples, edge.sample, sampleRate),
+    frozenSamples: frozenAround(samples, edge.sample, sampleRate),
+    isClipped: isClipped(samples, edge, sampleRate),
+  };
+}
+
+function measureSpectrum(
+  samples: Float32Array,
+  edge: number,
+  sampleRate: number,
+  fourier: Fourier,
+): Pick<StrikeMeasure, 'lowShare' | 'octaves' | 'breadth' | 'lineDb'> {
+  const longSize = powerOfTwo(0.04 * sampleRate);
+  const long = powerSpectrum(samples, edge - 8, longSize, fourier);
+  const before = powerSpectrum(samples, edge - 8 - longSize, longSize, fourier);
+  const binHz = sampleRate / longSize;
+  let low = 0;
+  let rest = 0;
+  for (let bin = 1; bin < longSize / 2; bin += 1) {
+    const power = Math.max(0, (long[bin] as number) - (before[bin] as number));
+    const frequency = bin * binHz;
+    if (frequency < 250) low += power;
+    else if (frequency < 16000) rest += power;
+  }
+  const shortSize = powerOfTwo(0.01 * sampleRate);
+  const short = powerSpectrum(samples, edge - 4, shortSize, fourier);
+  const quiet = powerSpectrum(samples, edge - 4 - shortSize, shortSize, fourier);
+  const shares: number[] = OCTAVE_EDGES.slice(1).map(() => 0);
+  for (let bin = 1; bin < shortSize / 2; bin += 1) {
+    const octave = Math.floor(Math.log2((bin * sampleRate) / shortSize / 250));
+    if (octave < 0 || octave >= shares.length) continue;
+    shares[octave] = (shares[octave] as number) + Math.max(0, (short[bin] as number) - (quiet[bin] as number));
+  }
+  const sum = shares.reduce((total, share) => total + share, 0) || 1;
+  const octaves = shares.map((share) => share / sum);
+  const breadth = 1 / octaves.reduce((total, share) => total + share * share, 0);
+  return { lowShare: low / (low + rest || 1), octaves, breadth, lineDb: strongestLine(long, binHz) };
+}
+
+/** The strongest bin above 300 Hz against the mean of the half octave around it. */
+function strongestLine(power: Float32Array, binHz: number): number {
+  let strongest = 0;
+  let at = 0;
+  for (let bin = Math.ceil(300 / binHz); bin < Math.min(power.length, 12000 / binHz); bin += 1) {
+    if ((power[bin] as number) > strongest) {
+      strongest = power[bin] as number;
+      at = bin;
+    }
+  }
+  const low = Math.floor(at / 1.3);
+  const high = Math.min(power.length - 1, Math.ceil(at * 1.3) + 4);
+  let sum = 0;
+  let count = 0;
+  for (let bin = low; bin <= high; bin += 1) {
+    if (Math.abs(bin - at) <= 2) continue;
+    sum += power[bin] as number;
+    count += 1;
+  }
+  return count > 0 && strongest > 0 ? 10 * Math.log10(strongest / (sum / count + 1e-20)) : 0;
+}
+
+/** Power per bin of `size` samples, faded out so that what goes on does not smear. */
+function powerSpectrum(samples: Float32Array, from: number, size: number, fourier: Fourier): Float32Array {
+  const block = new Float32Array(size);
+  const mean = meanOf(samples, from, size);
+  for (let index = 0; index < size; index += 1) {
+    const value = samples[from + index];
+    if (value === undefined) continue;
+    const fadeIn = Math.min(1, (index + 1) / 8);
+    block[index] = (value - mean) * fadeIn * (0.5 + 0.5 * Math.cos((Math.PI * index) / size));
+  }
+  const spectrum = new Float32Array(size);
+  fourier.plan(size).forward(block, spectrum);
+  const power = new Float32Array(size / 2);
+  for (let bin = 1; bin < size / 2; bin += 1)
+    power[bin] = (spectrum[2 * bin] as number) ** 2 + (spectrum[2 * bin + 1] as number) ** 2;
+  return power;
+}
+
+function meanOf(samples: Float32Array, from: number, size: number): number {
+  let sum = 0;
+  let count = 0;
+  for (let index = Math.max(0, from); index < Math.min(samples.length, from + size); index += 1) {
+    sum += samples[index] as number;
+    count += 1;
+  }
+  return count > 0 ? sum / count : 0;
+}
+
+function energySpread(samples: Float32Array, edge: number, sampleRate: number): number {
+  const length = Math.min(samples.length - edge, Math.round(0.06 * sampleRate));
+  const reach = Math.max(1, Math.round(sampleRate / 48000));
+  let total = 0;
+  const sums = new Float64Array(Math.max(0, length));
+  for (let index = 0; index < length; index += 1) {
+    const difference = (samples[edge + index] as number) - (samples[edge + index - reach] ?? 0);
+    total += difference * difference;
+    sums[index] = total;
+  }
+  const at = (share: number): number => sums.findIndex((sum) => sum >= share * total);
+  return length > 0 ? ((at(0.9) - at(0.1)) / sampleRate) * 1000 : 0;
+}
+
+/** The longest run of one value within 3 ms before the edge or 12 ms after it. */
+function frozenAround(samples: Float32Array, edge: number, sampleRate: number): number {
+  let longest = 0;
+  let run = 1;
+  const end = Math.min(samples.length, edge + Math.round(0.012 * sampleRate));
+  for (let index = Math.max(1, edge - Math.round(0.003 * sampleRate)); index < end; index += 1) {
+    run = samples[index] === samples[index - 1] ? run + 1 : 1;
+    longest = Math.max(longest, run);
+  }
+  return longest;
+}
+
+function isClipped(samples: Float32Array, edge: Edge, sampleRate: number): boolean {
+  let largest = 0;
+  const end = Math.min(samples.length, edge.sample + Math.round(0.003 * sampleRate));
+  for (let index = edge.sample; index < end; index += 1) largest = Math.max(largest, Math.abs(samples[index] as number));
+  let count = 0;
+  for (let index = edge.sample; index < end; index += 1) if (Math.abs(samples[index] as number) >= 0.9995 * largest) count += 1;
+  return count >= 4;
+}
+
+function powerOfTwo(atLeast: number): number {
+  let size = 32;
+  while (size < atLeast) size *= 2;
+  return size;
+}
