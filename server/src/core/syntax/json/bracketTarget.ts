@@ -27,7 +27,8 @@ export function bracketTarget(text: string, tape: JsonTape, openNodes: Int32Arra
   const indentation = indentationBefore(text, at);
   if (nearest === -1 || indentation === -1) return nearest;
   // Farther in than anything still open: it closes again what is closed already.
-  if (indentation > lineIndentation(text, tape.starts[openNodes[depth - 1] as number] as number)) return -1;
+  const innermost = lineIndentation(text, tape.starts[openNodes[depth - 1] as number] as number);
+  if (innermost !== -1 && indentation > innermost) return -1;
   for (let index = depth - 1; index >= lowest; index -= 1) {
     const node = openNodes[index] as number;
     if (lineIndentation(text, tape.starts[node] as number) !== indentation) continue;

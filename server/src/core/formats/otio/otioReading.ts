@@ -1,0 +1,141 @@
+/**
+ * What one reading of an OTIO text carries from hand to hand: the document, the observations so far, and small caches.
+ *
+ * Observations about a clip are made before the clip has its index, so they hold the item and get the index at the end.
+ * Things that a file says ten thousand times (an old schema version, an unusual rate) are told once, with their count.
+ */
+
+import { firstChild, isKey, type JsonDocument, kindOf, nextSibling, spanOf, stringOf } from '../../syntax/json/jsonDocument.ts';
+import { STRING } from '../../syntax/json/jsonTape.ts';
+import type { Span } from '../../text/span.ts';
+import type { Rate } from '../../time/rate.ts';
+import type { Observation } from '../../timeline/model.ts';
+import { isTextAt, Members } from './otioMembers.ts';
+import { hasOldName, parseSchema, type Schema } from './otioSchemas.ts';
+
+/** Whoever gets a clip index later, if at all. */
+export interface ClipHolder {
+  clipIndex: number;
+}
+
+/** Told once per file: its first place and how often it stands. */
+interface Repeated {
+  readonly span: Span;
+  count: number;
+}
+
+export interface Reading {
+  readonly document: JsonDocument;
+  readonly members: Members;
+  readonly pending: { readonly observation: Observation; readonly holder: ClipHolder | null }[];
+  readonly oldSchemas: Map<string, Repeated & { readonly schema: Schema }>;
+  readonly oldNames: Map<string, Repeated & { readonly schema: Schema }>;
+  /** Unusual rates by the characters they are written with. */
+  readonly unusualRates: Map<string, Repeated & { readonly rate: Rate }>;
+  readonly schemas: Map<string, Schema | null>;
+  /** The rates read last, by their characters: a file has few and repeats them. */
+  readonly rates: { text: string; rate: Rate | null }[];
+  /** Objects by their OTIO_REF_ID, once something has asked for one. */
+  objectsById: ReadonlyMap<string, number> | null;
+}
+
+/** Enough for a person; a damaged file of ten thousand clips would otherwise say the same thing that often. */
+const LARGEST_OBSERVATION_COUNT = 1000;
+
+export function startReading(document: JsonDocument): Reading {
+  return {
+    document,
+    members: new Members(),
+    pending: [],
+    oldSchemas: new Map(),
+    oldNames: new Map(),
+    unusualRates: new Map(),
+    schemas: new Map(),
+    rates: [],
+    objectsById: null,
+  };
+}
+
+export function observe(reading: Reading, observation: Observation, holder: ClipHolder | null = null): void {
+  if (reading.pending.length < LARGEST_OBSERVATION_COUNT) reading.pending.push({ observation, holder });
+  else if (reading.pending.length === LARGEST_OBSERVATION_COUNT) {
+    const message = `From here on the file has more trouble than is listed: only ${LARGEST_OBSERVATION_COUNT} places are told. Repair those, then check again.`;
+    reading.pending.push({ observation: { kind: 'limit', span: observation.span, message }, holder: null });
+  }
+}
+
+export function reportUnreadable(reading: Reading, span: Span, message: string): void {
+  observe(reading, { kind: 'unreadable', span, message });
+}
+
+export function reportNote(reading: Reading, span: Span, message: string, holder: ClipHolder | null = null): void {
+  observe(reading, { kind: 'note', span, message, clip: null }, holder);
+}
+
+/** The schema an object claims; null when it claims none or in a form that can't be read. Says nothing. */
+export function schemaOf(reading: Reading, schemaNode: number): Schema | null {
+  if (schemaNode === -1 || kindOf(reading.document, schemaNode) !== 'string') return null;
+  const text = stringOf(reading.document, schemaNode);
+  let schema = reading.schemas.get(text);
+  if (schema === undefined) {
+    schema = parseSchema(text);
+    reading.schemas.set(text, schema);
+  }
+  return schema;
+}
+
+/** Tells what is to be said about a schema's version, wherever it stands. */
+export function reviewVersion(reading: Reading, schema: Schema, schemaNode: number): void {
+  const { core, version } = schema;
+  if (core === null) return;
+  if (version > core.readable) {
+    reportUnreadable(
+      reading,
+      contentSpan(reading.document, schemaNode),
+      `${schema.name}.${version} is newer than this program and the OTIO library know (${schema.currentName}.${core.readable}); it is read as that, and parts may be missed.`,
+    );
+  } else if (version < core.newest) {
+    countUp(reading.oldSchemas, `${schema.name}.${version}`, {
+      span: contentSpan(reading.document, schemaNode),
+      count: 0,
+      schema,
+    });
+  }
+  if (hasOldName(schema)) {
+    countUp(reading.oldNames, schema.name, { span: contentSpan(reading.document, schemaNode), count: 0, schema });
+  }
+}
+
+export function countUp<Value extends Repeated>(map: Map<string, Value>, key: string, first: Value): void {
+  const entry = map.get(key) ?? first;
+  if (entry === first) map.set(key, first);
+  entry.count += 1;
+}
+
+/** The first value of the schema member, looked for before the object is gathered; -1 when there is none. */
+export function schemaNodeOf(document: JsonDocument, objectNode: number): number {
+  for (let key = firstChild(document, objectNode); key !== -1; key = nextSibling(document, key)) {
+    if (isKey(document, key, 'OTIO_SCHEMA')) return key + 1;
+  }
+  return -1;
+}
+
+/** True when the string at `node` is exactly `expected`; makes no string. */
+export function isString(document: JsonDocument, node: number, expected: string): boolean {
+  if (node === -1) return false;
+  if (document.kinds[node] !== STRING) return kindOf(document, node) === 'string' && stringOf(document, node) === expected;
+  const start = (document.starts[node] as number) + 1;
+  return (document.ends[node] as number) - start - 1 === expected.length && isTextAt(document.text, start, expected);
+}
+
+/** The characters of a value; for a string those between its quotes, unless there are none. */
+export function contentSpan(document: JsonDocument, node: number): Span {
+  const { start, end } = spanOf(document, node);
+  return document.kinds[node] === STRING && end - start > 2 ? { start: start + 1, end: end - 1 } : { start, end };
+}
+
+/** A short place for a whole object: its first character. */
+export function openingSpan(document: JsonDocument, node: number): Span {
+  const { start, end } = spanOf(document, node);
+  return { start, end: Math.min(end, start + 1) };
+}
