@@ -1,0 +1,121 @@
+/**
+ * The whole way, text to findings, as ratios in one process: what a person waits for after a key press or in a check.
+ *
+ * The cuts are invented and large: ten thousand picture and sound clips, one in a hundred of them a frame out.
+ */
+
+import { readReport } from '../../server/src/core/alignment/readReport.ts';
+import { readSettings } from '../../server/src/core/alignment/readSettings.ts';
+import { audit } from '../../server/src/core/audit.ts';
+import type { FormatId } from '../../server/src/core/timeline/model.ts';
+import { type TestCut, type TestShot, writeEdl, writeOtio } from '../support/cut.ts';
+import { writeTestReport } from '../support/report.ts';
+
+const STAMP = 14 * 3600 * 24;
+const FILES = 40;
+const FILE_LENGTH = 40_000;
+
+interface BenchResult {
+  readonly ratio: number;
+  readonly detail: string;
+}
+
+export const benches = [
+  { name: 'OTIO 15 MB, 10,000 clips: text to findings / JSON.parse', limit: 4, unit: 'x', run: otioToFindings },
+  { name: 'EDL 20,000 events: text to findings / split into lines', limit: 40, unit: 'x', run: edlToFindings },
+];
+
+async function otioToFindings(): Promise<BenchResult> {
+  const text = padded(writeOtio(cutOf(5000)), 15_000_000);
+  return compareMedians(
+    () => auditOf('otio', text),
+    () => JSON.parse(text),
+    `${(text.length / 1e6).toFixed(1)} MB`,
+  );
+}
+
+async function edlToFindings(): Promise<BenchResult> {
+  const text = writeEdl(cutOf(10_000));
+  return compareMedians(
+    () => auditOf('edl', text),
+    () => text.split('\n'),
+    `${(text.length / 1e6).toFixed(1)} MB`,
+  );
+}
+
+const report = readReport(
+  'day1.alignment.json',
+  writeTestReport({
+    pictures: Object.fromEntries(
+      fileNumbers().map((n) => [
+        `cam-${n}`,
+        { names: [`CAM_${n}.mov`], rate: '24000/1001', start: '14:00:00:00', frames: FILE_LENGTH },
+      ]),
+    ),
+    sounds: Object.fromEntries(
+      fileNumbers().map((n) => [
+        `deck-${n}`,
+        { names: [`DECK_${n}.wav`], sampleRate: 48000, startSample: STAMP * 2002, samples: FILE_LENGTH * 2002 },
+      ]),
+    ),
+    pairs: fileNumbers().map((n) => ({ picture: `cam-${n}`, sound: `deck-${n}`, frame: 100, sample: 200200 })),
+  }),
+);
+const settings = readSettings('afterclap.json', '{}');
+
+function auditOf(format: FormatId, text: string): number {
+  return audit({ format, text, reports: [report], settings }).findings.length;
+}
+
+/** `pairCount` pictures, each with its sound under it; every hundredth sound leads by a frame. */
+function cutOf(pairCount: number): TestCut {
+  const shots: TestShot[] = [];
+  for (let index = 0; index < pairCount; index += 1) {
+    const file = index % FILES;
+    const sourceIn = STAMP + 200 + ((index * 37) % 30_000);
+    const place = { recordIn: index * 48, length: 48 };
+    shots.push({ track: 'V1', media: `CAM_${file}.mov`, ...place, sourceIn });
+    shots.push({ track: 'A1', media: `DECK_${file}.wav`, ...place, sourceIn: sourceIn + (index % 100 === 7 ? 1 : 0) });
+  }
+  return { rate: [24000, 1001], media: [], shots };
+}
+
+/** Metadata as real files carry it, so that a clip is about 1.5 KB. */
+function padded(text: string, size: number): string {
+  const clips = text.split('"metadata": {}').length - 1;
+  const missing = Math.max(0, Math.floor((size - text.length) / clips) - 60);
+  let written = 0;
+  return text.replaceAll('"metadata": {}', () => {
+    written += 1;
+    const words = `take ${written} `.repeat(Math.ceil(missing / 2 / 10)).slice(0, missing / 2);
+    const fields = Array.from({ length: Math.ceil(missing / 2 / 40) }, (_, field) => `"field ${field}": ${field * written}`);
+    return `"metadata": {\n${' '.repeat(32)}"notes": "${words}",\n${' '.repeat(32)}${fields.join(`,\n${' '.repeat(8)}`)}\n${' '.repeat(28)}}`;
+  });
+}
+
+function fileNumbers(): readonly number[] {
+  return Array.from({ length: FILES }, (_, index) => index);
+}
+
+function compareMedians(measured: () => unknown, base: () => unknown, detail: string): BenchResult {
+  const times: { measured: number[]; base: number[] } = { measured: [], base: [] };
+  for (let round = 0; round < 9; round += 1) {
+    times.measured.push(timeOf(measured));
+    times.base.push(timeOf(base));
+  }
+  // The first rounds compile; a person's editor has been running for a while.
+  const own = median(times.measured.slice(2));
+  const other = median(times.base.slice(2));
+  return { ratio: own / other, detail: `${detail}, ${own.toFixed(1)} ms / ${other.toFixed(1)} ms` };
+}
+
+function timeOf(run: () => unknown): number {
+  const start = performance.now();
+  run();
+  return performance.now() - start;
+}
+
+function median(values: readonly number[]): number {
+  const ordered = [...values].sort((left, right) => left - right);
+  return ordered[Math.floor(ordered.length / 2)] ?? Number.NaN;
+}
