@@ -19,7 +19,6 @@ import {
   stringOf,
   valueOf as valueNodeOf,
 } from '../syntax/json/jsonDocument.ts';
-import { excerpt } from '../syntax/json/jsonProblems.ts';
 import { nearestName } from '../text/nearestName.ts';
 import type { Span } from '../text/span.ts';
 import { parseDecimal, type Rational } from '../time/rational.ts';
@@ -42,6 +41,7 @@ export interface Field {
 
 /** Enough digits for any count of samples, and few enough that no number costs time. */
 const LONGEST_NUMBER = 60;
+const LONGEST_SHOWN = 80;
 
 export function openJson(file: string, text: string): JsonFile {
   const document = parseJson(text);
@@ -156,9 +156,13 @@ export function reportUnknown(
   }
 }
 
-/** Text of a file as a message shows it: one line, not long. */
+/** Text of a file as a message shows it: control characters as their code, cut when very long. */
 export function shown(text: string): string {
-  return excerpt(text, 0, text.length);
+  const clean = text.slice(0, LONGEST_SHOWN).replace(/[\p{Cc}\p{Cs}\u2028\u2029]/gu, (character) => {
+    const code = character.codePointAt(0) ?? 0;
+    return `U+${code.toString(16).toUpperCase().padStart(4, '0')}`;
+  });
+  return text.length > LONGEST_SHOWN ? `${clean}...` : clean;
 }
 
 /** Says that a value is of the wrong kind. */

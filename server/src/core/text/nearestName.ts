@@ -8,13 +8,22 @@
 /** Longer words are not compared: no name of ours is that long, and the cost is the product of both lengths. */
 const LONGEST_WORD = 200;
 
-/** The nearest of `candidates`, the first of equally near ones; null when none is near enough to be worth a guess. */
+/** Three letters of a word are worth completing: `warn` means warning. */
+const SHORTEST_BEGINNING = 3;
+
+/**
+ * The only one of `candidates` that begins with what was written, else the nearest, the first of equally near ones; null when
+ * none is near enough to be worth a guess.
+ */
 export function nearestName(written: string, candidates: Iterable<string>): string | null {
   if (written.length === 0 || written.length > LONGEST_WORD) return null;
   const wanted = written.toLowerCase();
+  const words = [...candidates];
+  const longer = written.length < SHORTEST_BEGINNING ? null : onlyOneBeginningWith(wanted, words);
+  if (longer !== null) return longer;
   let best: string | null = null;
   let smallest = Math.max(1, Math.floor(written.length / 3)) + 1;
-  for (const candidate of candidates) {
+  for (const candidate of words) {
     if (candidate.length > LONGEST_WORD || Math.abs(candidate.length - written.length) >= smallest) continue;
     const found = typingDistance(wanted, candidate.toLowerCase());
     if (found < smallest) {
@@ -23,6 +32,16 @@ export function nearestName(written: string, candidates: Iterable<string>): stri
     }
   }
   return best;
+}
+
+function onlyOneBeginningWith(beginning: string, candidates: readonly string[]): string | null {
+  let found: string | null = null;
+  for (const candidate of candidates) {
+    if (!candidate.toLowerCase().startsWith(beginning)) continue;
+    if (found !== null) return null;
+    found = candidate;
+  }
+  return found;
 }
 
 /** Single-character slips between two words. */
