@@ -149,12 +149,13 @@ function range(start: bigint, duration: bigint, rate: Fraction): Json {
 }
 
 function time(value: bigint, rate: Fraction): Json {
+  return { OTIO_SCHEMA: 'RationalTime.1', rate: new RawNumber(rateText(rate)), value: new RawNumber(`${value}.0`) };
+}
+
+/** A rate as writers of OTIO put it: a decimal, with a point always. */
+export function rateText(rate: Fraction): string {
   const decimal = Number(rate.over) / Number(rate.under);
-  return {
-    OTIO_SCHEMA: 'RationalTime.1',
-    rate: new RawNumber(Number.isInteger(decimal) ? `${decimal}.0` : String(decimal)),
-    value: new RawNumber(`${value}.0`),
-  };
+  return Number.isInteger(decimal) ? `${decimal}.0` : String(decimal);
 }
 
 function text(value: Json, depth: number): string {

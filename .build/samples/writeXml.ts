@@ -108,11 +108,12 @@ function soundClip({ clip, media, countedAt, entry }: PlacedSound): Element {
     EditRate: editRate(countedAt),
     EntryPoint: entry.toString(),
     SourceDuration: unitsOf(clip.length, countedAt, clip.name).toString(),
-    ...(clip.accept === undefined ? {} : { Metadata: { accept: { $: { code: clip.accept.code }, _: clip.accept.reason } } }),
+    ...(clip.accept === undefined ? {} : { Metadata: { Accept: { $: { code: clip.accept.code }, _: clip.accept.reason } } }),
   };
 }
 
-function editRate(rate: Fraction): string {
+/** A rate as neutral XML writes it: numerator, blank, denominator. */
+export function editRate(rate: Fraction): string {
   const { over, under } = fraction(rate.over, rate.under);
   return `${over} ${under}`;
 }

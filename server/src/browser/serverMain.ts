@@ -1,0 +1,24 @@
+/** The language server in a worker of a browser: files come from the client. */
+
+import { BrowserMessageReader, BrowserMessageWriter, createConnection } from 'vscode-languageserver/browser';
+import { version } from '../../../package.json';
+import { startServer } from '../lsp/server.ts';
+
+declare const self: DedicatedWorkerGlobalScope;
+
+startServer(
+  createConnection(new BrowserMessageReader(self), new BrowserMessageWriter(self)),
+  {
+    timers: {
+      now: () => performance.now(),
+      after: (milliseconds, callback) => {
+        const timer = setTimeout(callback, milliseconds);
+        return () => clearTimeout(timer);
+      },
+      yieldNow: () => new Promise((resolve) => setTimeout(resolve, 0)),
+    },
+    localFiles: null,
+    documentationUri: null,
+  },
+  { name: 'afterclap', version },
+);

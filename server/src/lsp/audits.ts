@@ -1,0 +1,72 @@
+/**
+ * Audits of open documents, each done once per text and project.
+ *
+ * The answer is kept beside the document it is for and goes with it, so nothing has to be cleaned up. Project files are
+ * looked up first, which may wait; the audit itself runs in one go and is timed.
+ */
+
+import { type Audit, audit, reportFindings } from '../core/audit.ts';
+import { readReport } from '../core/alignment/readReport.ts';
+import type { Finding } from '../core/rules/finding.ts';
+import { documentKindOf, fileNameOf } from './documentKind.ts';
+import type { Timers } from './ports.ts';
+import { type DocumentProject, isOwnSettings, type ProjectSource } from './projects.ts';
+import type { OpenDocument } from './textStore.ts';
+
+export interface AuditedDocument {
+  readonly document: OpenDocument;
+  readonly project: DocumentProject;
+  /** Null for reports and settings files. */
+  readonly result: Audit | null;
+  readonly findings: readonly Finding[];
+  /** Time of the audit alone. */
+  readonly milliseconds: number;
+}
+
+export interface Audits {
+  /** Null for documents that are none of ours. */
+  readonly of: (document: OpenDocument) => Promise<AuditedDocument | null>;
+}
+
+export function createAudits(projects: ProjectSource, timers: Timers): Audits {
+  const known = new WeakMap<OpenDocument, AuditedDocument>();
+  return {
+    of: async (document) => {
+      const kind = documentKindOf(document.uri, document.languageId);
+      if (kind === null) return null;
+      const project = await projects.projectOf(document.uri);
+      const before = known.get(document);
+      if (before !== undefined && before.project === project) return before;
+      const startedAt = timers.now();
+      const { text } = document.index;
+      const result =
+        kind.kind === 'timeline'
+          ? audit({ format: kind.format, text, reports: project.reports.map(({ report }) => report), settings: project.settings })
+          : null;
+      const findings = result === null ? ownFindings(kind.kind, document, project) : [...result.findings, ...projectFindings(project)];
+      const audited = { document, project, result, findings, milliseconds: timers.now() - startedAt };
+      known.set(document, audited);
+      return audited;
+    },
+  };
+}
+
+/** Trouble with files that no settings name: a report that stands beside the timeline and can't be read. */
+function projectFindings(project: DocumentProject): readonly Finding[] {
+  return reportFindings({ problems: project.problems }, project.settings);
+}
+
+/** Findings of a report or settings file on itself: its own text is the one to point into, whatever it is called elsewhere. */
+function ownFindings(
+  kind: 'timeline' | 'alignment' | 'settings',
+  document: OpenDocument,
+  project: DocumentProject,
+): readonly Finding[] {
+  const file =
+    kind === 'alignment'
+      ? readReport(fileNameOf(document.uri), document.index.text)
+      : isOwnSettings(project, document.uri)
+        ? project.settings
+        : { problems: [] };
+  return reportFindings(file, project.settings).map((finding) => ({ ...finding, place: { ...finding.place, file: null } }));
+}

@@ -1,0 +1,106 @@
+/**
+ * What the client can do, and what we therefore offer: the only place that reads client capabilities.
+ *
+ * Both functions are pure. Clients are untrusted: any member may be missing or of another type, and then counts as absent.
+ * Everything that is deliberately not offered is absent from `serverCapabilities`: completion, formatting, rename.
+ */
+
+import type { InitializeParams, ServerCapabilities } from 'vscode-languageserver';
+import type { ColumnUnit } from '../core/text/lineIndex.ts';
+
+export interface ClientAbilities {
+  readonly columnUnit: ColumnUnit;
+  /** Asks for diagnostics itself; then nothing is pushed. */
+  readonly pullsDiagnostics: boolean;
+  /** Asks again when told that everything may have changed. */
+  readonly refreshesDiagnostics: boolean;
+  readonly showsRelatedInformation: boolean;
+  readonly showsTags: boolean;
+  readonly showsCodeDescription: boolean;
+  readonly keepsDiagnosticData: boolean;
+  readonly takesDiagnosticVersion: boolean;
+  readonly rendersMarkdown: boolean;
+  /** Takes code actions that carry an edit; older clients take commands only. */
+  readonly takesCodeActions: boolean;
+  readonly takesPreferred: boolean;
+  /** Edits can say which version of the text they were made for. */
+  readonly takesVersionedEdits: boolean;
+  readonly appliesEdits: boolean;
+  readonly watchesFiles: boolean;
+  /** Wants to be told which report is used, and why. */
+  readonly showsStatus: boolean;
+  /** Asks the person for a reason before a finding is accepted. */
+  readonly asksForReason: boolean;
+  /** Reads files for us: those of virtual workspaces, and all of them where the server runs in a browser. */
+  readonly readsFiles: boolean;
+}
+
+/** Commands that the server carries out, for editors that reach it through `workspace/executeCommand`. */
+export const APPLY_SAFE_FIXES_COMMAND = 'afterclap.applySafeFixes';
+/** Carried out by a client that asks for a reason, on the arguments of one code action. */
+export const ACCEPT_WITH_REASON_COMMAND = 'afterclap.acceptWithReason';
+
+export const FIX_ALL_KIND = 'source.fixAll.afterclap';
+
+export function abilitiesOf(params: InitializeParams): ClientAbilities {
+  const at = (...path: readonly string[]): unknown => memberAt(params, path);
+  const inDocument = (...path: readonly string[]): unknown => at('capabilities', 'textDocument', ...path);
+  const inWorkspace = (...path: readonly string[]): unknown => at('capabilities', 'workspace', ...path);
+  const has = (member: unknown): boolean => typeof member === 'object' && member !== null;
+  // Clients of either model describe how they show a diagnostic in their own section.
+  const shows = (...path: readonly string[]): unknown =>
+    inDocument('publishDiagnostics', ...path) ?? inDocument('diagnostic', ...path);
+  return {
+    columnUnit: columnUnitOf(at('capabilities', 'general', 'positionEncodings')),
+    pullsDiagnostics: has(inDocument('diagnostic')),
+    refreshesDiagnostics: inWorkspace('diagnostics', 'refreshSupport') === true,
+    showsRelatedInformation: shows('relatedInformation') === true,
+    showsTags: has(shows('tagSupport')),
+    showsCodeDescription: shows('codeDescriptionSupport') === true,
+    keepsDiagnosticData: shows('dataSupport') === true,
+    takesDiagnosticVersion: inDocument('publishDiagnostics', 'versionSupport') === true,
+    rendersMarkdown: includes(inDocument('hover', 'contentFormat'), 'markdown'),
+    takesCodeActions: has(inDocument('codeAction', 'codeActionLiteralSupport')),
+    takesPreferred: inDocument('codeAction', 'isPreferredSupport') === true,
+    takesVersionedEdits: inWorkspace('workspaceEdit', 'documentChanges') === true,
+    appliesEdits: inWorkspace('applyEdit') === true,
+    watchesFiles: inWorkspace('didChangeWatchedFiles', 'dynamicRegistration') === true,
+    showsStatus: at('initializationOptions', 'showsStatus') === true,
+    asksForReason: at('initializationOptions', 'asksForReason') === true,
+    readsFiles: at('initializationOptions', 'readsFiles') === true,
+  };
+}
+
+export function serverCapabilities(abilities: ClientAbilities): ServerCapabilities {
+  return {
+    positionEncoding: abilities.columnUnit,
+    // 2: incremental. `save` is not asked for: nothing depends on it.
+    textDocumentSync: { openClose: true, change: 2 },
+    hoverProvider: true,
+    codeActionProvider: abilities.takesCodeActions ? { codeActionKinds: ['quickfix', FIX_ALL_KIND] } : true,
+    executeCommandProvider: { commands: [APPLY_SAFE_FIXES_COMMAND] },
+    workspace: { workspaceFolders: { supported: true, changeNotifications: true } },
+    ...(abilities.pullsDiagnostics
+      ? { diagnosticProvider: { identifier: 'afterclap', interFileDependencies: true, workspaceDiagnostics: false } }
+      : {}),
+  };
+}
+
+/** The first unit of the client's list that we know. UTF-16 is what the protocol means where nothing is said. */
+function columnUnitOf(offered: unknown): ColumnUnit {
+  if (!Array.isArray(offered)) return 'utf-16';
+  return offered.find((unit): unit is ColumnUnit => unit === 'utf-8' || unit === 'utf-16' || unit === 'utf-32') ?? 'utf-16';
+}
+
+function memberAt(value: unknown, path: readonly string[]): unknown {
+  let current = value;
+  for (const name of path) {
+    if (typeof current !== 'object' || current === null) return undefined;
+    current = (current as Readonly<Record<string, unknown>>)[name];
+  }
+  return current;
+}
+
+function includes(value: unknown, wanted: string): boolean {
+  return Array.isArray(value) && value.includes(wanted);
+}

@@ -1,0 +1,71 @@
+/**
+ * The files of the project as the editor sees them: an open document counts before what is on disk.
+ *
+ * Places are URIs. Those of this machine are read directly where the server can; all others (virtual workspaces, a server in a
+ * browser) through the client, if it offers to. A place that nobody can read is answered as missing.
+ */
+
+import type { Connection } from 'vscode-languageserver';
+import type { FileSystem, FileText, FolderListing } from '../project/fileSystem.ts';
+import { comparablePath, nameOf, parentOf } from '../project/paths.ts';
+import { type FileAnswer, type FolderAnswer, READ_FILE_REQUEST, READ_FOLDER_REQUEST } from './messages.ts';
+import type { TextStore } from './textStore.ts';
+
+const MISSING = { ok: false, reason: 'is not there', isMissing: true } as const;
+
+export interface DocumentFilesInput {
+  readonly store: TextStore;
+  readonly local: FileSystem | null;
+  /** Null when the client reads no files for us. */
+  readonly connection: Connection | null;
+}
+
+export function createDocumentFiles(input: DocumentFilesInput): FileSystem {
+  const { store, local } = input;
+  const openAt = (uri: string): string | null => {
+    const wanted = comparablePath(uri);
+    return store.all().find((document) => comparablePath(document.uri) === wanted)?.index.text ?? null;
+  };
+  const readText = async (uri: string): Promise<FileText> => {
+    const text = openAt(uri);
+    if (text !== null) return { ok: true, text, encoding: 'utf-8' };
+    if (local !== null && isLocal(uri)) return local.readText(uri);
+    return input.connection === null ? MISSING : readThroughClient(input.connection, uri);
+  };
+  const listStored = async (uri: string): Promise<FolderListing> => {
+    if (local !== null && isLocal(uri)) return local.list(uri);
+    return input.connection === null ? MISSING : listThroughClient(input.connection, uri);
+  };
+  return {
+    absolute: (uri) => uri,
+    readText,
+    list: async (uri) => withOpenDocuments(await listStored(uri), uri, store),
+    exists: async (uri) => (await readText(uri)).ok,
+  };
+}
+
+function isLocal(uri: string): boolean {
+  return uri.startsWith('file:');
+}
+
+/** A report that was never saved is in no listing, and counts all the same. */
+function withOpenDocuments(listing: FolderListing, folder: string, store: TextStore): FolderListing {
+  if (!listing.ok) return listing;
+  const wanted = comparablePath(folder);
+  const known = new Set(listing.entries.map(({ name }) => name));
+  const added = store
+    .all()
+    .filter(({ uri }) => comparablePath(parentOf(uri) ?? '') === wanted && !known.has(nameOf(uri)))
+    .map(({ uri }) => ({ name: nameOf(uri), isFolder: false }));
+  return added.length === 0 ? listing : { ok: true, entries: [...listing.entries, ...added] };
+}
+
+async function readThroughClient(connection: Connection, uri: string): Promise<FileText> {
+  const { text } = await connection.sendRequest<FileAnswer>(READ_FILE_REQUEST, { uri });
+  return text === null ? MISSING : { ok: true, text, encoding: 'utf-8' };
+}
+
+async function listThroughClient(connection: Connection, uri: string): Promise<FolderListing> {
+  const { files } = await connection.sendRequest<FolderAnswer>(READ_FOLDER_REQUEST, { uri });
+  return files === null ? MISSING : { ok: true, entries: files.map((name) => ({ name, isFolder: false })) };
+}

@@ -1,0 +1,94 @@
+/**
+ * What server and client say to each other beyond the protocol: names and shapes, nothing else.
+ *
+ * The client may import this file and no other of the server's. All of it is optional: a client that knows none of it gets
+ * everything that the protocol itself can carry. A client says in its `initializationOptions` what it knows.
+ */
+
+/** `initializationOptions` of a client that knows these messages. All false where a client sends none. */
+export interface ClientOptions {
+  readonly showsStatus: boolean;
+  readonly asksForReason: boolean;
+  readonly readsFiles: boolean;
+  /** Where the pages of the finding codes lie, without a slash at the end; the server's own copies where it is absent. */
+  readonly documentationUri?: string;
+}
+
+/** Server to client, after each audit of an open timeline. */
+export const STATUS_NOTIFICATION = 'afterclap/status';
+/** Client to server: `{ uri }`, answered with a `TimelineStatus`, or null when the document is no open timeline. */
+export const STATUS_REQUEST = 'afterclap/statusOf';
+
+export interface TimelineStatus {
+  readonly uri: string;
+  readonly version: number;
+  /** The reports in use, none when there is none. */
+  readonly reports: readonly FileLink[];
+  /** Why these and no others, as a sentence. */
+  readonly reportReason: string;
+  readonly settings: FileLink | null;
+  /** The timeline's frame rate and why it is this one. */
+  readonly rate: string;
+  readonly rateReason: string;
+  readonly errorCount: number;
+  readonly warningCount: number;
+  readonly informationCount: number;
+  readonly acceptedCount: number;
+  /** Pairs of picture and sound clips that were compared. */
+  readonly comparisonCount: number;
+  /** Time of the audit alone. */
+  readonly milliseconds: number;
+}
+
+export interface FileLink {
+  readonly label: string;
+  readonly uri: string;
+}
+
+/** Server to client: something failed that is our fault. The client shows it quietly; the log has the rest. */
+export const PROBLEM_NOTIFICATION = 'afterclap/problem';
+export interface ProblemNote {
+  readonly message: string;
+}
+
+/** Server to client: `{ uri }`, answered with a `FileAnswer`. For files that the server can't reach itself. */
+export const READ_FILE_REQUEST = 'afterclap/readFile';
+export interface FileAnswer {
+  /** Null when there is no such file. */
+  readonly text: string | null;
+}
+
+/** Server to client: `{ uri }`, answered with a `FolderAnswer`. */
+export const READ_FOLDER_REQUEST = 'afterclap/readFolder';
+export interface FolderAnswer {
+  /** Names of the files in it; null when there is no such folder. */
+  readonly files: readonly string[] | null;
+}
+
+/** Argument of the command by which a client asks for a reason and then sends `ACCEPT_REQUEST`. */
+export interface AcceptArgument {
+  readonly uri: string;
+  readonly code: string;
+  readonly range: { readonly start: WirePlace; readonly end: WirePlace };
+  /** The clip's name, for the question. */
+  readonly subject: string;
+}
+
+interface WirePlace {
+  readonly line: number;
+  readonly character: number;
+}
+
+/** Client to server: an `AcceptRequestParams`, answered with an `EditAnswer`. */
+export const ACCEPT_REQUEST = 'afterclap/accept';
+export interface AcceptRequestParams extends AcceptArgument {
+  readonly reason: string;
+}
+
+/** Answer to commands that change a text. */
+export interface EditAnswer {
+  /** Null when nothing is to be changed. A `WorkspaceEdit` of the protocol. */
+  readonly edit: unknown;
+  /** What was done, or why nothing was, as a sentence. */
+  readonly message: string;
+}

@@ -1,0 +1,22 @@
+/**
+ * What the server needs of the platform it runs on. The Node and the browser entry each bring one; tests bring fakes.
+ */
+
+import type { FileSystem } from '../project/fileSystem.ts';
+
+export interface Timers {
+  /** Milliseconds from some fixed instant; never goes back. */
+  readonly now: () => number;
+  /** Calls back after `milliseconds`; the answer takes the call back. */
+  readonly after: (milliseconds: number, callback: () => void) => () => void;
+  /** Lets waiting messages in: resolves once the platform has looked at its input. */
+  readonly yieldNow: () => Promise<void>;
+}
+
+export interface Ports {
+  readonly timers: Timers;
+  /** Files the server can reach itself, by path; null where it can't reach any, as in a browser. */
+  readonly localFiles: FileSystem | null;
+  /** Address of the folder that holds a page per finding code; null when there is none. */
+  readonly documentationUri: string | null;
+}

@@ -1,0 +1,180 @@
+/**
+ * The language server: which message goes where. The only place that binds protocol methods.
+ *
+ * State is held per connection: the open texts, and what can be worked out from them and the files again at any time.
+ * Everything a handler needs comes in a `Session`; everything it can't know of the platform comes in the `Ports`.
+ */
+
+import { type Connection, ErrorCodes, type InitializeParams, type InitializeResult, ResponseError } from 'vscode-languageserver';
+import { createAudits } from './audits.ts';
+import { abilitiesOf, serverCapabilities } from './capabilities.ts';
+import { codeActionsOf } from './codeActions.ts';
+import { acceptEdit, executeCommand } from './commands.ts';
+import { createDiagnosticRuns } from './diagnosticRuns.ts';
+import { hover } from './hover.ts';
+import { createLifeCycle } from './lifeCycle.ts';
+import { ACCEPT_REQUEST, type AcceptRequestParams, STATUS_NOTIFICATION, STATUS_REQUEST, type TimelineStatus } from './messages.ts';
+import type { Ports } from './ports.ts';
+import { spanOf } from './positions.ts';
+import { createProjectSource } from './projects.ts';
+import { pullDiagnostics } from './pullDiagnostics.ts';
+import { createPusher, type Pusher } from './pushDiagnostics.ts';
+import { createRefresher, type Refresher } from './refresh.ts';
+import { createSchedule } from './schedule.ts';
+import type { Session } from './session.ts';
+import { statusOf } from './status.ts';
+import { createTextStore, type TextChange } from './textStore.ts';
+import { concernsOthers, watchFiles } from './watching.ts';
+import { documentKindOf } from './documentKind.ts';
+
+interface Running {
+  readonly session: Session;
+  /** Null for clients that ask for diagnostics themselves. */
+  readonly pusher: Pusher | null;
+  readonly refresher: Refresher;
+}
+
+/** Binds all handlers and listens. Returns at once. */
+export function startServer(connection: Connection, ports: Ports, serverInfo: { name: string; version: string }): void {
+  let running: Running | null = null;
+  const lifeCycle = createLifeCycle(connection, () => running?.session.abilities.showsStatus === true);
+  const { request, notification } = lifeCycle;
+  const current = (): Running => {
+    if (running === null) throw new ResponseError(ErrorCodes.ServerNotInitialized, 'The server was not initialized yet.');
+    return running;
+  };
+
+  connection.onInitialize((params): InitializeResult => {
+    if (lifeCycle.stage() !== 'starting') {
+      throw new ResponseError(ErrorCodes.InvalidRequest, 'The server was initialized before.');
+    }
+    running = startSession(connection, ports, params, lifeCycle);
+    lifeCycle.enter('running');
+    return { capabilities: serverCapabilities(running.session.abilities), serverInfo };
+  });
+  connection.onInitialized(
+    notification('Watching files', async () => {
+      if (current().session.abilities.watchesFiles) await watchFiles(connection);
+    }),
+  );
+  connection.onShutdown(() => {
+    lifeCycle.refuseUnlessRunning();
+    lifeCycle.enter('stopped');
+  });
+  connection.onRequest((method) => {
+    lifeCycle.refuseUnlessRunning();
+    throw new ResponseError(ErrorCodes.MethodNotFound, `There is no method '${method}'.`);
+  });
+
+  connection.onDidOpenTextDocument(
+    notification('Opening a document', ({ textDocument: { uri, languageId, version, text } }) => {
+      const { session, pusher, refresher } = current();
+      session.store.open(uri, languageId, version, text);
+      session.schedule.opened(uri);
+      pusher?.schedule(uri);
+      if (decidesOthers(uri)) refresher.textChanged();
+    }),
+  );
+  connection.onDidChangeTextDocument(
+    notification('Changing a document', ({ textDocument: { uri, version }, contentChanges }) => {
+      const { session, pusher, refresher } = current();
+      const changed = session.store.change(uri, version, contentChanges as readonly TextChange[], session.abilities.columnUnit);
+      if (changed === null) return;
+      session.schedule.changed(uri);
+      pusher?.schedule(uri);
+      if (decidesOthers(uri)) refresher.textChanged();
+    }),
+  );
+  connection.onDidCloseTextDocument(
+    notification('Closing a document', ({ textDocument: { uri } }) => {
+      const { session, pusher, refresher } = current();
+      session.store.close(uri);
+      session.schedule.closed(uri);
+      session.runs.forget(uri);
+      session.projects.closed(uri);
+      pusher?.clear(uri);
+      if (decidesOthers(uri)) refresher.textChanged();
+    }),
+  );
+  connection.onDidChangeWatchedFiles(
+    notification('Following a change on disk', ({ changes }) => {
+      if (changes.some(({ uri, type }) => concernsOthers(uri, type))) current().refresher.filesChanged();
+    }),
+  );
+
+  connection.languages.diagnostics.on(
+    request('Checking a timeline', (params, token) => pullDiagnostics(current().session, params, token)),
+  );
+  connection.onHover(request('The hover', (params) => hover(current().session, params)));
+  connection.onCodeAction(
+    request('Working out fixes', async ({ textDocument, range, context }) => {
+      const { session } = current();
+      const document = session.store.get(textDocument.uri);
+      const audited = document === null ? null : await session.audits.of(document);
+      if (document === null || audited === null || audited.result === null) return [];
+      const { abilities } = session;
+      const span = spanOf(document.index, range, abilities.columnUnit);
+      return [...codeActionsOf({ document, result: audited.result, span, context, abilities })];
+    }),
+  );
+  connection.onExecuteCommand(request('A command', (params) => executeCommand(current().session, connection, params)));
+  connection.onRequest(
+    ACCEPT_REQUEST,
+    request('Accepting a finding', (params: AcceptRequestParams) => acceptEdit(current().session, params)),
+  );
+  connection.onRequest(
+    STATUS_REQUEST,
+    request('The status', async ({ uri }: { readonly uri: string }): Promise<TimelineStatus | null> => {
+      const { session } = current();
+      const document = session.store.get(uri);
+      const audited = document === null ? null : await session.audits.of(document);
+      return audited === null ? null : statusOf(audited);
+    }),
+  );
+  connection.listen();
+}
+
+function startSession(
+  connection: Connection,
+  ports: Ports,
+  params: InitializeParams,
+  lifeCycle: ReturnType<typeof createLifeCycle>,
+): Running {
+  const abilities = abilitiesOf(params);
+  const store = createTextStore();
+  const schedule = createSchedule(ports.timers);
+  const projects = createProjectSource({ connection, ports, abilities, store });
+  const audits = createAudits(projects, ports.timers);
+  const runs = createDiagnosticRuns({
+    audits,
+    projects,
+    schedule,
+    abilities,
+    documentationUri: documentationUriOf(params) ?? ports.documentationUri,
+    runId: `${Math.floor(Date.now() / 1000).toString(36)}${Math.random().toString(36).slice(2, 6)}`,
+    openClosed: async (uri) => {
+      const text = documentKindOf(uri, null) === null ? null : await projects.readText(uri);
+      return text === null ? null : createTextStore().open(uri, '', 0, text);
+    },
+    onAudited: (audited) => {
+      const status = abilities.showsStatus ? statusOf(audited) : null;
+      if (status !== null) void connection.sendNotification(STATUS_NOTIFICATION, status);
+    },
+  });
+  const session: Session = { abilities, ports, store, projects, audits, schedule, runs };
+  const pusher = abilities.pullsDiagnostics ? null : createPusher(session, connection, lifeCycle);
+  return { session, pusher, refresher: createRefresher(session, connection, pusher) };
+}
+
+/** Reports and settings decide the findings of other documents. */
+function decidesOthers(uri: string): boolean {
+  const kind = documentKindOf(uri, null)?.kind;
+  return kind === 'alignment' || kind === 'settings';
+}
+
+function documentationUriOf(params: InitializeParams): string | null {
+  const options: unknown = params.initializationOptions;
+  if (typeof options !== 'object' || options === null) return null;
+  const { documentationUri } = options as { readonly documentationUri?: unknown };
+  return typeof documentationUri === 'string' ? documentationUri : null;
+}

@@ -1,0 +1,21 @@
+/**
+ * What the handlers of one connection share. Made when the client initializes; nothing of it outlives the connection.
+ */
+
+import type { Audits } from './audits.ts';
+import type { ClientAbilities } from './capabilities.ts';
+import type { DiagnosticRuns } from './diagnosticRuns.ts';
+import type { Ports } from './ports.ts';
+import type { ProjectSource } from './projects.ts';
+import type { Schedule } from './schedule.ts';
+import type { TextStore } from './textStore.ts';
+
+export interface Session {
+  readonly abilities: ClientAbilities;
+  readonly ports: Ports;
+  readonly store: TextStore;
+  readonly projects: ProjectSource;
+  readonly audits: Audits;
+  readonly schedule: Schedule;
+  readonly runs: DiagnosticRuns;
+}

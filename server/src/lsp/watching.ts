@@ -1,0 +1,25 @@
+/**
+ * Which files decide findings besides the timeline itself, and what to do when one of them changes.
+ */
+
+import { type Connection, DidChangeWatchedFilesNotification, FileChangeType } from 'vscode-languageserver';
+import { documentKindOf } from './documentKind.ts';
+
+const WATCHED = ['**/*.alignment.json', '**/afterclap.json', '**/*.otio', '**/*.timeline.xml', '**/*.edl'];
+
+/** Asks the client to tell of changes on disk. */
+export async function watchFiles(connection: Connection): Promise<void> {
+  await connection.client.register(DidChangeWatchedFilesNotification.type, {
+    watchers: WATCHED.map((globPattern) => ({ globPattern })),
+  });
+}
+
+/**
+ * True when a change on disk can change findings elsewhere: a report or settings file in any way; a timeline only by coming
+ * or going, since its text counts only while it is open, and then the editor's text does.
+ */
+export function concernsOthers(uri: string, type: FileChangeType): boolean {
+  const kind = documentKindOf(uri, null);
+  if (kind === null) return false;
+  return kind.kind !== 'timeline' || type !== FileChangeType.Changed;
+}

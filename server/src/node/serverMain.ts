@@ -1,0 +1,42 @@
+/**
+ * The language server as a process: over standard input and output, Node's own channel, a pipe or a socket, as the
+ * arguments say (`--stdio`, `--node-ipc`, `--pipe=NAME`, `--socket=PORT`); standard input and output where they say nothing.
+ */
+
+import { existsSync } from 'node:fs';
+import { join } from 'node:path';
+import { pathToFileURL } from 'node:url';
+import { createConnection } from 'vscode-languageserver/node';
+import { version } from '../../../package.json';
+import { startServer } from '../lsp/server.ts';
+import { createNodeFileSystem } from './fileSystem.ts';
+
+const TRANSPORTS = ['--stdio', '--node-ipc', '--pipe', '--socket'];
+
+if (process.argv.includes('--version')) {
+  process.stdout.write(`${version}\n`);
+} else {
+  if (!process.argv.some((argument) => TRANSPORTS.some((transport) => argument.startsWith(transport)))) process.argv.push('--stdio');
+  startServer(
+    createConnection(),
+    {
+      timers: {
+        now: () => performance.now(),
+        after: (milliseconds, callback) => {
+          const timer = setTimeout(callback, milliseconds);
+          return () => clearTimeout(timer);
+        },
+        yieldNow: () => new Promise((resolve) => setImmediate(resolve)),
+      },
+      localFiles: createNodeFileSystem(),
+      documentationUri: documentationUri(),
+    },
+    { name: 'afterclap', version },
+  );
+}
+
+/** The pages as seen from the bundle, which is always CommonJS: `dist/` stands beside `server/`, in a package as in a checkout. */
+function documentationUri(): string | null {
+  const folder = join(__dirname, '..', 'server', 'docs', 'codes');
+  return existsSync(folder) ? pathToFileURL(folder).href : null;
+}
