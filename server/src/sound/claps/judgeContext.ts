@@ -28,7 +28,9 @@ export interface RecordingFacts {
 }
 
 const SERIES_SECONDS = 1.1;
-const SERIES_LIKENESS_DB = 10;
+const SERIES_LIKENESS_DB = 8;
+/** Share of their spectra that two strikes of one series have in common. */
+const SERIES_LIKENESS = 0.4;
 /** Strikes in the neighbourhood, itself not counted, that make a series. */
 const SERIES_OTHERS = 2;
 
@@ -46,7 +48,7 @@ export function judgeInContext(strikes: readonly HeardStrike[], facts: Recording
         objection: `it is one of ${likeBefore + likeAfter + 1} strikes alike within about a second: steps, keys, drums or applause`,
       },
       {
-        factor: ramp(-belowLoudest, -26, -14),
+        factor: ramp(-belowLoudest, -21, -11),
         objection: `it is ${belowLoudest.toFixed(0)} dB weaker than the clearest clap of the recording`,
       },
       {
@@ -66,10 +68,14 @@ function alikeAround(strikes: readonly HeardStrike[], index: number, direction: 
     const neighbour = strikes[other] as HeardStrike;
     if (Math.abs(neighbour.sample - last) > SERIES_SECONDS * sampleRate) break;
     if (Math.abs(10 * Math.log10(neighbour.energy / strike.energy)) > SERIES_LIKENESS_DB) continue;
-    if (neighbour.measure.riseDb < 14) continue;
+    if (neighbour.measure.riseDb < 14 || likeness(neighbour.measure, strike.measure) < SERIES_LIKENESS) continue;
     count += 1;
     last = neighbour.sample;
     if (count >= SERIES_OTHERS) break;
   }
   return count;
+}
+
+function likeness(left: StrikeMeasure, right: StrikeMeasure): number {
+  return left.octaves.reduce((sum, share, octave) => sum + Math.min(share, right.octaves[octave] ?? 0), 0);
 }

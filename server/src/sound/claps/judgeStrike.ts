@@ -41,6 +41,11 @@ export function ramp(value: number, bad: number, good: number): number {
 
 function traitsOf(measure: StrikeMeasure): Trait[] {
   const decibels = (value: number): string => `${Math.abs(value).toFixed(0)} dB`;
+  // A pitch in a clap dies with it; in glass, metal, skins and tones it lasts. Where nothing is left, hum would stand out instead.
+  const ringing = measure.after20Db > -25 ? (measure.lineDb + measure.lateLineDb) / 2 : measure.lineDb - 2;
+  // The finger slides for some milliseconds before a snap lands: weaker than an echo's direct sound, yet clear of the room.
+  const hasPrecursor =
+    ramp(measure.precursorDb, -37, -31) * ramp(-measure.precursorDb, 5, 8) * ramp(measure.precursorAboveRoomDb, 6, 12);
   const [lowest = 0, , , , , highest = 0] = measure.octaves;
   return [
     {
@@ -48,7 +53,7 @@ function traitsOf(measure: StrikeMeasure): Trait[] {
       objection: `it rises only ${decibels(measure.riseDb)} out of the sound before it`,
     },
     {
-      factor: ramp(measure.aboveRoomDb, 14, 22),
+      factor: ramp(measure.aboveRoomDb, 10, 17),
       objection: `it stands only ${decibels(measure.aboveRoomDb)} above the room`,
     },
     {
@@ -64,7 +69,7 @@ function traitsOf(measure: StrikeMeasure): Trait[] {
       objection: `20 ms later it is only ${decibels(measure.after20Db)} weaker: it swells or rings instead of stopping`,
     },
     {
-      factor: ramp(-measure.after60Db, 5, 9),
+      factor: ramp(-measure.after60Db, 4, 8),
       objection: `60 ms later it is only ${decibels(measure.after60Db)} weaker: it swells or rings instead of stopping`,
     },
     {
@@ -84,12 +89,24 @@ function traitsOf(measure: StrikeMeasure): Trait[] {
       objection: 'most of it lies above 8 kHz: a click or a rattle',
     },
     {
-      factor: ramp(measure.breadth, 1.02, 1.3),
+      factor: ramp(measure.breadth, 1, 1.15),
       objection: 'it covers a single octave: a snap or a tone rather than a clap',
     },
     {
-      factor: ramp(-measure.lineDb, -20, -15),
-      objection: `one pitch stands out of it by ${decibels(measure.lineDb)}: something that rings`,
+      factor: ramp(-ringing, -19.5, -16),
+      objection: `one pitch stands out of it by ${decibels(measure.lineDb)} and lasts: something that rings`,
+    },
+    {
+      factor: 1 - 0.9 * hasPrecursor,
+      objection: 'something faint goes ahead of it by some milliseconds: a finger snap or a latch',
+    },
+    {
+      factor: ramp(-measure.fullLaterDb, -6, -1),
+      objection: 'a louder, deeper sound follows at once: the first consonant of speech, or a blow with a body to it',
+    },
+    {
+      factor: ramp(-measure.fullBeforeDb, -3, 2),
+      objection: 'it stands inside a louder, deeper sound, as in speech',
     },
     {
       factor: ramp(measure.spreadMs, 0.2, 0.5),

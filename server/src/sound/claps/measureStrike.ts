@@ -22,6 +22,14 @@ export interface StrikeMeasure {
   readonly after150Db: number;
   /** Loudest hop from 40 to 250 ms after the strike, against it. */
   readonly laterDb: number;
+  /** The first arrival's hop against the loudest hop: 0 where they are one, well below where something faint goes ahead. */
+  readonly firstArrivalDb: number;
+  /** Loudest hop from 16 to 4 ms before the loudest one, against it, and how far that stands above the room of 70 to 25 ms before. */
+  readonly precursorDb: number;
+  readonly precursorAboveRoomDb: number;
+  /** Full-band level of the loudest 10 ms from 50 to 150 ms after the edge, and from 150 to 5 ms before it, against the first 10 ms. */
+  readonly fullLaterDb: number;
+  readonly fullBeforeDb: number;
   /** Share of energy, of the 43 ms from the edge on, that lies below 250 Hz. */
   readonly lowShare: number;
   /** Share of the energy above 250 Hz in each octave from 250 Hz on, of the first 11 ms. */
@@ -30,6 +38,8 @@ export interface StrikeMeasure {
   readonly breadth: number;
   /** How far the strongest narrow line stands out of its octave, 43 ms from the edge: high for tones and ringing things. */
   readonly lineDb: number;
+  /** The same from 20 ms to about 100 ms after the edge, when only what rings is left besides the room. */
+  readonly lateLineDb: number;
   /** Milliseconds, from the edge, that hold 10 % to 90 % of the energy of the first 60 ms. */
   readonly spreadMs: number;
   /** Samples of exactly one value in a row next to the edge: drop-outs and edits leave them. */
@@ -54,6 +64,7 @@ export function measureStrike(
   const edge = measureEdge(samples, from, Math.min(samples.length, (firstHop + 3) * hop), sampleRate);
   const reference = meanEnergy(energies, peakHop, peakHop + 2);
   const decibels = (energy: number): number => 10 * Math.log10((energy + 1e-14) / (reference + 1e-14));
+  const precursor = largestEnergy(energies, peakHop - 16, peakHop - 3);
   const spectrum = measureSpectrum(samples, edge.sample, sampleRate, fourier);
   return {
     edge,
@@ -64,6 +75,10 @@ export function measureStrike(
     after60Db: decibels(meanEnergy(energies, peakHop + 50, peakHop + 70)),
     after150Db: decibels(meanEnergy(energies, peakHop + 120, peakHop + 180)),
     laterDb: decibels(largestEnergy(energies, peakHop + 40, peakHop + 250)),
+    firstArrivalDb: decibels(largestEnergy(energies, firstHop, firstHop + 2)),
+    precursorDb: decibels(precursor),
+    precursorAboveRoomDb: 10 * Math.log10((precursor + 1e-14) / (meanEnergy(energies, peakHop - 70, peakHop - 25) + 1e-14)),
+    ...fullBand(samples, edge.sample, sampleRate),
     ...spectrum,
     spreadMs: energySpread(samples, edge.sample, sampleRate),
     frozenSamples: frozenAround(samples, edge.sample, sampleRate),
@@ -71,15 +86,34 @@ export function measureStrike(
   };
 }
 
+function fullBand(samples: Float32Array, edge: number, sampleRate: number): Pick<StrikeMeasure, 'fullLaterDb' | 'fullBeforeDb'> {
+  const block = Math.round(0.01 * sampleRate);
+  const mean = meanOf(samples, edge - 15 * block, 30 * block);
+  const level = (from: number): number => {
+    let sum = 0;
+    for (let index = Math.max(0, from); index < Math.min(samples.length, from + block); index += 1)
+      sum += ((samples[index] as number) - mean) ** 2;
+    return sum;
+  };
+  const reference = level(edge) + 1e-12;
+  let later = 1e-14;
+  for (let from = edge + 5 * block; from < edge + 15 * block; from += block) later = Math.max(later, level(from));
+  let before = 1e-14;
+  for (let from = edge - 15 * block - block / 2; from < edge - block; from += block)
+    before = Math.max(before, level(Math.round(from)));
+  return { fullLaterDb: 10 * Math.log10(later / reference), fullBeforeDb: 10 * Math.log10(before / reference) };
+}
+
 function measureSpectrum(
   samples: Float32Array,
   edge: number,
   sampleRate: number,
   fourier: Fourier,
-): Pick<StrikeMeasure, 'lowShare' | 'octaves' | 'breadth' | 'lineDb'> {
+): Pick<StrikeMeasure, 'lowShare' | 'octaves' | 'breadth' | 'lineDb' | 'lateLineDb'> {
   const longSize = powerOfTwo(0.04 * sampleRate);
   const long = powerSpectrum(samples, edge - 8, longSize, fourier);
   const before = powerSpectrum(samples, edge - 8 - longSize, longSize, fourier);
+  const late = powerSpectrum(samples, edge + Math.round(0.02 * sampleRate), 2 * longSize, fourier);
   const binHz = sampleRate / longSize;
   let low = 0;
   let rest = 0;
@@ -101,7 +135,13 @@ function measureSpectrum(
   const sum = shares.reduce((total, share) => total + share, 0) || 1;
   const octaves = shares.map((share) => share / sum);
   const breadth = 1 / octaves.reduce((total, share) => total + share * share, 0);
-  return { lowShare: low / (low + rest || 1), octaves, breadth, lineDb: strongestLine(long, binHz) };
+  return {
+    lowShare: low / (low + rest || 1),
+    octaves,
+    breadth,
+    lineDb: strongestLine(long, binHz),
+    lateLineDb: strongestLine(late, binHz / 2),
+  };
 }
 
 /** The strongest bin above 300 Hz against the mean of the half octave around it. */

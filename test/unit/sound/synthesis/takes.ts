@@ -82,7 +82,8 @@ export function inventTake(random: Random, options: TakeOptions): Take {
     } else {
       const sound = distractorSound(slot.kind, random, sampleRate);
       const start = Math.round(time * sampleRate);
-      mixInto(dry, sound, start, random.uniform(0.25, 0.9));
+      // A digital click is made by the machine: it knows no room.
+      mixInto(slot.kind === 'click' ? wet : dry, sound, start, random.uniform(0.25, 0.9));
       distractors.push({ kind: slot.kind, start, end: start + sound.length });
       time += sound.length / sampleRate + random.uniform(0.5, 0.9);
     }
