@@ -66,7 +66,8 @@ describe('a known cause', () => {
 
   it('is the air in front of a far microphone: 2.9 ms a metre (ISO 9613-1:1993, formula A.5)', () => {
     // 2.4 frames at 23.976 are 100.1 ms: 34.4 m of air. Nothing whole, no clap, no stamp near it.
-    const report = { ...cameraReport, pairs: [{ picture: 'cam-a', sound: 'deck-1', frame: 100, sample: 200200 + 4805 }] };
+    const sounds = { 'deck-1': { names: ['DECK_0001.wav'], sampleRate: 48000, startSample: STAMP * 2002, samples: 5000 * 2002 } };
+    const report = { ...cameraReport, sounds, pairs: [{ picture: 'cam-a', sound: 'deck-1', frame: 100, sample: 200200 + 4805 }] };
     expect(causeOf(FRAME_IN_FILE, report)).toContain('34 m of air');
   });
 

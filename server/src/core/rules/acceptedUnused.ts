@@ -14,7 +14,7 @@ export const acceptedUnused: Rule = {
     title: 'An acceptance that matches nothing',
     what: 'A finding was accepted here with a reason, but there is no such finding any more, or its code is misspelt.',
     why: 'An acceptance left behind would silence the same error if it came back.',
-    whatToDo: 'Remove it, or correct the code.',
+    whatToDo: 'Remove the acceptance, or correct its code if it was misspelt.',
     sources: ['common practice'],
   },
   check: () => [],

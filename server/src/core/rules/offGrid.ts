@@ -4,16 +4,13 @@
  * A position that misses a whole number by less than a millionth is the noise of a conversion in doubles and is left alone.
  */
 
-import { formatFor } from '../formats/formatFor.ts';
 import { countToSeconds, isSampleRate, rateLabel } from '../time/rate.ts';
 import {
   absolute,
   ceiling,
   compare,
-  floor,
   formatExactDecimal,
   isInteger,
-  multiply,
   type Rational,
   rational,
   round,
@@ -22,7 +19,7 @@ import {
 import type { Clip } from '../timeline/model.ts';
 import type { AuditContext } from './context.ts';
 import type { Finding, Fix } from './finding.ts';
-import { gridStep } from './gridStep.ts';
+import { floorTo, floorToGrid, gridStep, isOnGrid, unitStep } from './gridStep.ts';
 import { draft, type FindingDraft, type Rule } from './rule.ts';
 import { amountOfTime, decimalText } from './words.ts';
 
@@ -120,19 +117,16 @@ function offGridStart(context: AuditContext, clip: Clip): OffGrid | null {
 function roundedStart(context: AuditContext, clip: Clip): Rational | null {
   const { start } = clip;
   if (start === null) return null;
-  const formatStep = formatFor(context.timeline.format).startStep(context.timeline, clip.index);
   if (clip.role === 'picture') {
     if (isSampleRate(start.rate) || isWhole(start.count)) return null;
     // A later picture start makes its sound lag rather than lead.
     return rational(ceiling(start.count));
   }
+  const unit = unitStep(context, clip.index);
   const { grid } = context.settings;
-  if (clip.role !== 'sound' || grid === null) {
-    return formatStep === null || isWhole(start.count) ? null : rational(floor(start.count));
-  }
+  if (clip.role !== 'sound' || grid === null) return unit === null || isWhole(start.count) ? null : floorTo(start.count, unit);
   const step = gridStep(context, clip.index, grid);
-  const steps = multiply(start.count, { numerator: step.denominator, denominator: step.numerator });
-  return isWhole(steps) ? null : multiply(rational(floor(steps)), step);
+  return isOnGrid(start.count, step, unit) ? null : floorToGrid(start.count, step, unit);
 }
 
 function isWhole(count: Rational): boolean {

@@ -30,8 +30,9 @@ export function offsetFixes(context: AuditContext, finding: Finding): readonly F
 
 /** Fixes that reach past the finding: every clip of its recording that is out. */
 export function offsetGroupFixes(context: AuditContext, finding: Finding): readonly Fix[] {
-  const sound = finding.clips[0] === undefined ? null : (context.clips[finding.clips[0]]?.sound ?? null);
-  const fix = sound === null ? null : slipRecordingFix(context, sound);
+  const [soundClip] = finding.clips;
+  const sound = soundClip === undefined ? null : (context.clips[soundClip]?.sound ?? null);
+  const fix = sound === null || soundClip === undefined ? null : slipRecordingFix(context, sound, soundClip);
   return fix === null ? [] : [fix];
 }
 

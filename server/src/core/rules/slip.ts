@@ -10,14 +10,12 @@
 import type { SoundEntry } from '../alignment/model.ts';
 import type { Grid } from '../alignment/settings.ts';
 import { toleranceInSeconds } from '../alignment/tolerance.ts';
-import { formatFor } from '../formats/formatFor.ts';
 import type { Change } from '../formats/timelineFormat.ts';
 import { countToSeconds, secondsToCount } from '../time/rate.ts';
 import {
   add,
   compare,
   equals,
-  floor,
   formatExactDecimal,
   isInteger,
   isZero,
@@ -32,7 +30,7 @@ import { hasOneLag, verdictOf } from './compareClips.ts';
 import type { Comparison } from './comparison.ts';
 import type { AuditContext, ResolvedClip } from './context.ts';
 import type { Fix } from './finding.ts';
-import { gridStep } from './gridStep.ts';
+import { floorTo, floorToGrid, gridStep, unitStep } from './gridStep.ts';
 import { mediaRange } from './mediaRange.ts';
 import { startKey } from './slipIndex.ts';
 import { amountInFrames, amountOfTime } from './words.ts';
@@ -80,20 +78,29 @@ export function slipFix(context: AuditContext, soundClip: number): Fix | null {
   };
 }
 
-/** The slips of every clip of one recording that is out, as one fix; null when there is only one such clip. */
-export function slipRecordingFix(context: AuditContext, sound: SoundEntry): Fix | null {
+/**
+ * The slips of every clip of one recording that is out, as one fix. Null when `soundClip` itself can't be slipped, or is the
+ * only one. Clips that no slip puts right are left, and counted in the title.
+ */
+export function slipRecordingFix(context: AuditContext, sound: SoundEntry, soundClip: number): Fix | null {
   const done = new Set<number>();
   const slips: Slip[] = [];
+  let left = 0;
   for (const comparison of context.comparisons) {
     if (comparison.pair.sound !== sound || comparison.verdict === 'in' || done.has(comparison.soundClip)) continue;
     const slip = slipFor(context, comparison.soundClip);
-    if (slip === null) continue;
+    if (slip === null) {
+      done.add(comparison.soundClip);
+      left += 1;
+      continue;
+    }
     for (const clip of slip.clips) done.add(clip);
     slips.push(slip);
   }
-  if (slips.length < 2) return null;
+  if (slips.length < 2 || !slips.some((slip) => slip.clips.includes(soundClip))) return null;
+  const which = left === 0 ? `all ${slips.length} clips` : `${slips.length} of ${slips.length + left} clips`;
   return {
-    title: `Slip all ${slips.length} clips of ${sound.key} that are out, each to where the report puts it`,
+    title: `Slip ${which} of ${sound.key} that are out, each to where the report puts it`,
     isSafe: slips.every((slip) => slip.isSafe),
     isPreferred: false,
     changes: slips.flatMap((slip) => slip.changes),
@@ -183,16 +190,9 @@ function settles(context: AuditContext, comparisons: readonly Comparison[], move
 
 /** The largest count on the grid that does not make the sound lead. */
 function newStart(context: AuditContext, clip: number, target: Rational, grid: Grid | 'count' | 'exact'): Rational {
-  const formatStep = formatFor(context.timeline.format).startStep(context.timeline, clip);
   const step = grid === 'exact' ? null : grid === 'count' ? rational(1) : gridStep(context, clip, grid);
-  const onGrid = step === null ? target : floorTo(target, step);
-  const onFormat = formatStep === null ? onGrid : floorTo(onGrid, formatStep);
-  return formatExactDecimal(onFormat) === null ? floorTo(onFormat, FINEST_DECIMAL) : onFormat;
-}
-
-function floorTo(value: Rational, step: Rational): Rational {
-  const steps = floor(multiply(value, { numerator: step.denominator, denominator: step.numerator }));
-  return multiply(rational(steps), step);
+  const count = floorToGrid(target, step, unitStep(context, clip));
+  return formatExactDecimal(count) === null ? floorTo(count, FINEST_DECIMAL) : count;
 }
 
 function staysInside(resolved: ResolvedClip, moved: Rational): boolean {
