@@ -243,7 +243,7 @@ export const EVENTS: readonly CutEvent[] = [
         slip: { by: 'stamp-read-at-24' },
       },
     ],
-    expected: [{ code: 'sound-leads', clip: 'miller, reverse (deck)', on: 'start', formats: ALL, cause: '24' }],
+    expected: [{ code: 'sound-leads', clip: 'miller, reverse (deck)', on: 'start', formats: ALL, cause: null }],
   },
   {
     id: 'accepted',

@@ -35,7 +35,13 @@ export function expectedMarks(cut: PlacedCut, format: SampleFormat): readonly Ma
           ...sounds.map((placed) => soundCharacters(placed, finding.on, format)),
         ];
         const shown = format === 'edl' ? places.slice(0, 1) : places;
-        return shown.map((characters) => ({ event: id, code: finding.code, clip: finding.clip, characters, cause: finding.cause }));
+        return shown.map((characters) => ({
+          event: id,
+          code: finding.code,
+          clip: finding.clip,
+          characters,
+          cause: finding.cause,
+        }));
       }),
   );
 }

@@ -11,6 +11,7 @@ import { basename, dirname } from 'node:path';
 import { formatOfFileName } from '../core/formats/formatFor.ts';
 import { nearestName } from '../core/text/nearestName.ts';
 import type { FormatId } from '../core/timeline/model.ts';
+import { isReportName, SETTINGS_FILE_NAME } from '../project/findProject.ts';
 import { systemReason } from './textFile.ts';
 
 export type FoundFile =
@@ -23,8 +24,6 @@ export interface FoundFiles {
   readonly problems: readonly string[];
 }
 
-const SETTINGS_FILE = 'afterclap.json';
-const REPORT_ENDING = '.alignment.json';
 const SKIPPED_FOLDERS = new Set(['node_modules']);
 
 interface Search {
@@ -101,8 +100,8 @@ function fileOfName(path: string): FoundFile | null {
   const name = basename(path);
   const format = formatOfFileName(name);
   if (format !== null) return { kind: 'timeline', path, format };
-  if (name.toLowerCase().endsWith(REPORT_ENDING)) return { kind: 'alignment', path };
-  return name === SETTINGS_FILE ? { kind: 'settings', path } : null;
+  if (isReportName(name)) return { kind: 'alignment', path };
+  return name === SETTINGS_FILE_NAME ? { kind: 'settings', path } : null;
 }
 
 /** With '/' on every system: paths are shown, written into JSON and compared in tests. */

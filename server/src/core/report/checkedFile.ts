@@ -24,8 +24,12 @@ export interface CheckedTimeline {
   readonly path: string;
   readonly audit: Audit;
   readonly findings: readonly ReportedFinding[];
-  /** Why these reports were used, or why none was, as a phrase for people. */
+  /** Which reports were used and why, or why none was; a sentence for people. */
   readonly reportReason: string;
+  /** Where the tolerance comes from when it is not the settings', as a phrase. */
+  readonly toleranceRemark: string | null;
+  /** What `--fix` has put right in this run; the audit is of the text after it. */
+  readonly fixed: readonly Fix[];
 }
 
 export interface CheckedSideFile {
@@ -46,9 +50,13 @@ export interface FindingCounts extends Readonly<Record<ShownSeverity, number>> {
 }
 
 /** A timeline ready to be shown, without the findings that stand in other files; fixes are asked for here, once. */
-export function checkedTimeline(path: string, audit: Audit, reportReason: string): CheckedTimeline {
+export function checkedTimeline(
+  path: string,
+  audit: Audit,
+  remarks: Pick<CheckedTimeline, 'reportReason' | 'toleranceRemark' | 'fixed'>,
+): CheckedTimeline {
   const own = audit.findings.filter(({ place }) => place.file === null);
-  return { kind: 'timeline', path, audit, findings: own.map((finding) => withFix(audit, finding)), reportReason };
+  return { kind: 'timeline', path, audit, findings: own.map((finding) => withFix(audit, finding)), ...remarks };
 }
 
 /** Findings on a report or settings file; none of them is put right by a program. */
@@ -65,14 +73,24 @@ export function textOfFile(file: CheckedFile): string {
   return file.kind === 'timeline' ? file.audit.input.text : file.text;
 }
 
-/** Counts over all the files. */
-export function countFindings(files: readonly CheckedFile[]): FindingCounts {
-  const counts = { error: 0, warning: 0, information: 0, fixable: 0 };
-  for (const { finding, isFixable } of files.flatMap((file) => file.findings)) {
+export const NO_FINDINGS: FindingCounts = { error: 0, warning: 0, information: 0, fixable: 0 };
+
+export function countFindings(file: CheckedFile): FindingCounts {
+  const counts = { ...NO_FINDINGS };
+  for (const { finding, isFixable } of file.findings) {
     counts[finding.severity] += 1;
     if (isFixable) counts.fixable += 1;
   }
   return counts;
+}
+
+export function addCounts(left: FindingCounts, right: FindingCounts): FindingCounts {
+  return {
+    error: left.error + right.error,
+    warning: left.warning + right.warning,
+    information: left.information + right.information,
+    fixable: left.fixable + right.fixable,
+  };
 }
 
 /** What would put this finding right; neither acceptances nor fixes that reach past it. */

@@ -14,11 +14,14 @@ import { type CheckedFile, type CheckedTimeline, type ReportedFinding, textOfFil
 export const JSON_VERSION = 1;
 
 /** The whole document, with a line break at its end. */
-export function renderJson(files: readonly CheckedFile[]): string {
-  return `${JSON.stringify({ version: JSON_VERSION, files: files.map(fileMember) }, null, 2)}\n`;
+export function renderJson(members: readonly JsonFile[]): string {
+  return `${JSON.stringify({ version: JSON_VERSION, files: members }, null, 2)}\n`;
 }
 
-function fileMember(file: CheckedFile): object {
+/** What the document holds about one file. Made as soon as the file is checked, so that its timeline need not be kept. */
+export type JsonFile = object;
+
+export function jsonFile(file: CheckedFile): JsonFile {
   const index = buildLineIndex(textOfFile(file));
   const findings = file.findings.map((reported) => findingMember(reported, index));
   if (file.kind === 'side') {
