@@ -127,8 +127,9 @@ function measureSpectrum(
   const short = powerSpectrum(samples, edge - 4, shortSize, fourier);
   const quiet = powerSpectrum(samples, edge - 4 - shortSize, shortSize, fourier);
   const shares: number[] = OCTAVE_EDGES.slice(1).map(() => 0);
+  let octave = -1;
   for (let bin = 1; bin < shortSize / 2; bin += 1) {
-    const octave = Math.floor(Math.log2((bin * sampleRate) / shortSize / 250));
+    while (octave < shares.length && (bin * sampleRate) / shortSize >= (OCTAVE_EDGES[octave + 1] as number)) octave += 1;
     if (octave < 0 || octave >= shares.length) continue;
     shares[octave] = (shares[octave] as number) + Math.max(0, (short[bin] as number) - (quiet[bin] as number));
   }
@@ -168,20 +169,43 @@ function strongestLine(power: Float32Array, binHz: number): number {
 
 /** Power per bin of `size` samples, faded out so that what goes on does not smear. */
 function powerSpectrum(samples: Float32Array, from: number, size: number, fourier: Fourier): Float32Array {
-  const block = new Float32Array(size);
+  const { block, spectrum, fade } = spectrumRoom(size);
   const mean = meanOf(samples, from, size);
-  for (let index = 0; index < size; index += 1) {
-    const value = samples[from + index];
-    if (value === undefined) continue;
-    const fadeIn = Math.min(1, (index + 1) / 8);
-    block[index] = (value - mean) * fadeIn * (0.5 + 0.5 * Math.cos((Math.PI * index) / size));
-  }
-  const spectrum = new Float32Array(size);
+  const first = Math.max(0, -from);
+  const end = Math.min(size, samples.length - from);
+  block.fill(0);
+  for (let index = first; index < end; index += 1)
+    block[index] = ((samples[from + index] as number) - mean) * (fade[index] as number);
   fourier.plan(size).forward(block, spectrum);
   const power = new Float32Array(size / 2);
-  for (let bin = 1; bin < size / 2; bin += 1)
-    power[bin] = (spectrum[2 * bin] as number) ** 2 + (spectrum[2 * bin + 1] as number) ** 2;
+  for (let bin = 1; bin < size / 2; bin += 1) {
+    const real = spectrum[2 * bin] as number;
+    const imaginary = spectrum[2 * bin + 1] as number;
+    power[bin] = real * real + imaginary * imaginary;
+  }
   return power;
+}
+
+interface SpectrumRoom {
+  readonly block: Float32Array;
+  readonly spectrum: Float32Array;
+  readonly fade: Float32Array;
+}
+
+/** Arrays by size, kept because thousands of strikes per hour ask for the same few. */
+const spectrumRooms = new Map<number, SpectrumRoom>();
+
+function spectrumRoom(size: number): SpectrumRoom {
+  let room = spectrumRooms.get(size);
+  if (room === undefined) {
+    const fade = Float32Array.from(
+      { length: size },
+      (_, index) => Math.min(1, (index + 1) / 8) * (0.5 + 0.5 * Math.cos((Math.PI * index) / size)),
+    );
+    room = { block: new Float32Array(size), spectrum: new Float32Array(size), fade };
+    spectrumRooms.set(size, room);
+  }
+  return room;
 }
 
 function meanOf(samples: Float32Array, from: number, size: number): number {
