@@ -13,6 +13,9 @@ import { countToSeconds, isSampleRate, secondsToCount } from '../time/rate.ts';
 import { ceiling, equals, floor, multiply, type Rational, rational } from '../time/rational.ts';
 import type { AuditContext } from './context.ts';
 
+/** Where a count is cut off because no finite decimal is exact (a third of a frame, say): 0.04 microseconds at 24. */
+export const FINEST_DECIMAL = rational(1, 1_000_000);
+
 const PARTS_OF_A_FRAME = { '1f': 1, '1/10f': 10, '1/80f': 80, '1/100f': 100 } as const;
 
 /** One step of a grid. Frames are the timeline's; samples are the recording's, where the report knows it. */
@@ -38,10 +41,10 @@ export function floorToGrid(count: Rational, step: Rational | null, unit: Ration
   return unit === null ? onGrid : floorTo(onGrid, unit);
 }
 
-/** True when `count` is a step of the grid, or the last unit before one. */
+/** True when `count` is a step of the grid, or the last unit (where any decimal can be written, a millionth) before one. */
 export function isOnGrid(count: Rational, step: Rational, unit: Rational | null): boolean {
   const next = multiply(rational(ceiling(inSteps(count, step))), step);
-  return equals(count, next) || (unit !== null && equals(count, floorTo(next, unit)));
+  return equals(count, next) || equals(count, floorTo(next, unit ?? FINEST_DECIMAL));
 }
 
 /** The greatest multiple of `step` that is not above `value`. */

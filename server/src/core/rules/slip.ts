@@ -30,7 +30,7 @@ import { hasOneLag, verdictOf } from './compareClips.ts';
 import type { Comparison } from './comparison.ts';
 import type { AuditContext, ResolvedClip } from './context.ts';
 import type { Fix } from './finding.ts';
-import { floorTo, floorToGrid, gridStep, unitStep } from './gridStep.ts';
+import { FINEST_DECIMAL, floorTo, floorToGrid, gridStep, unitStep } from './gridStep.ts';
 import { mediaRange } from './mediaRange.ts';
 import { startKey } from './slipIndex.ts';
 import { amountInFrames, amountOfTime } from './words.ts';
@@ -42,9 +42,6 @@ export interface Slip {
   readonly clips: readonly number[];
   readonly isSafe: boolean;
 }
-
-/** Decimal places of a count that has to be cut off because no finite decimal is exact (a third of a frame, say). */
-const FINEST_DECIMAL = rational(1, 1_000_000);
 
 /** The slip for a sound clip, worked out over all its comparisons; null when no slip puts it right. */
 export function slipFor(context: AuditContext, soundClip: number): Slip | null {
