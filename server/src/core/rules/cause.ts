@@ -34,6 +34,8 @@ import { amountOfTime, countOf } from './words.ts';
 const PULL = rational(1, 1000);
 /** How far from exactly 0.1 % a slope may be and still be called one: 30 ppm, more than two good clocks differ (standards.md 4.2). */
 const PULL_WIDTH = rational(30, 1_000_000);
+/** Below this a misread stamp can't be told from a few frames' slip. */
+const LEAST_STAMP_ERROR = rational(1);
 /** Beyond this a far microphone is no likely explanation. */
 const FARTHEST_MICROPHONE_METRES = rational(60);
 
@@ -82,19 +84,23 @@ function stampCause(context: AuditContext, comparison: Comparison): string | nul
   const { pair, lag } = comparison;
   const stamp = stampSeconds(pair.sound);
   if (stamp === null || isZero(stamp)) return null;
-  for (const error of [stamp, negate(stamp)]) {
-    if (leavesWholeFrameCut(context, comparison, subtract(lag.head, error))) {
-      return `the sound is counted from the start of its file instead of its time stamp (${amountOfTime(stamp)})`;
-    }
+  if (isWithinOneFrame(context, absolute(lag.head), stamp)) {
+    return `the sound is counted from the start of its file instead of its time stamp (${amountOfTime(stamp)})`;
   }
-  for (const error of [multiply(stamp, PULL), negate(multiply(stamp, rational(1, 1001)))]) {
-    // Early in the day the error is below a frame and explains nothing.
-    if (compare(absolute(error), frameOf(context)) <= 0) continue;
-    if (leavesWholeFrameCut(context, comparison, subtract(lag.head, error))) {
-      return `a time stamp read at 24 instead of 23.976, or the other way round (3.6 s per hour of time of day: ${amountOfTime(error)} here)`;
-    }
-  }
-  return null;
+  // Read at 24 a stamp comes out a thousandth long; read at 23.976 where 24 was meant, 1/1001 short.
+  const errors = [multiply(stamp, PULL), multiply(stamp, rational(1, 1001))];
+  // Early in the day the error is a frame or two and explains nothing better than a frame does.
+  const fits = errors.find(
+    (error) => compare(error, LEAST_STAMP_ERROR) > 0 && isWithinOneFrame(context, absolute(lag.head), error),
+  );
+  return fits === undefined
+    ? null
+    : `a time stamp read at 24 instead of 23.976, or the other way round (3.6 s per hour of time of day: ${amountOfTime(fits)} here)`;
+}
+
+/** True when two amounts differ by a frame at most: labels were rounded to frames on the way. */
+function isWithinOneFrame(context: AuditContext, amount: Rational, expected: Rational): boolean {
+  return compare(absolute(subtract(amount, expected)), frameOf(context)) <= 0;
 }
 
 function wholeFrameCause(context: AuditContext, comparison: Comparison): string | null {

@@ -12,7 +12,7 @@ import type { AuditContext } from './context.ts';
 import type { Finding, Fix } from './finding.ts';
 import { draft, type FindingDraft } from './rule.ts';
 import { slipFix, slipRecordingFix } from './slip.ts';
-import { amountOfTime, lagInWords, shortLag } from './words.ts';
+import { amountOfTime, lagAtBothEnds, lagInWords } from './words.ts';
 
 /** The findings of all comparisons with one verdict, speed differences left to the rule that names them. */
 export function* offsetFindings(context: AuditContext, verdict: Verdict): Generator<FindingDraft> {
@@ -89,7 +89,7 @@ function headline(context: AuditContext, comparison: Comparison): string {
     const worst = verdict === 'leads' ? minimum(lag.head, lag.tail) : maximum(lag.head, lag.tail);
     return `Sound ${pair.sound.key} ${lagInWords(worst, rate, pair.sound.sampleRate)} against picture ${pair.picture.key}.`;
   }
-  return `Sound ${pair.sound.key} drifts against picture ${pair.picture.key}: it ${shortLag(lag.head)} at the head and ${shortLag(lag.tail)} at the tail of ${amountOfTime(subtract(comparison.record.end, comparison.record.start))}.`;
+  return `Sound ${pair.sound.key} drifts against picture ${pair.picture.key}: ${lagAtBothEnds(lag)}, over ${amountOfTime(subtract(comparison.record.end, comparison.record.start))}.`;
 }
 
 function adviceFor(verdict: Verdict): string {

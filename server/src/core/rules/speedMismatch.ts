@@ -10,7 +10,7 @@ import type { Clip } from '../timeline/model.ts';
 import { hasOneLag, lagOver, type PairedOverlap, pairedOverlaps } from './compareClips.ts';
 import type { AuditContext } from './context.ts';
 import { draft, type FindingDraft, type Rule } from './rule.ts';
-import { shortLag } from './words.ts';
+import { lagAtBothEnds } from './words.ts';
 
 export const speedMismatch: Rule = {
   code: 'speed-mismatch',
@@ -64,9 +64,7 @@ function speedFinding(overlap: PairedOverlap, picture: Clip, sound: Clip): Findi
   const pull = pullInWords(picture, sound);
   if (pull !== null) sentences.push(`${pull}.`);
   sentences.push(
-    lag === null
-      ? 'Their lag was not compared.'
-      : `Sound ${shortLag(lag.head)} at the head and ${shortLag(lag.tail)} at the tail.`,
+    lag === null ? 'Their lag was not compared.' : `As cut, ${lagAtBothEnds(lag)}.`,
     'Retime both alike, or accept this where it is meant.',
   );
   const speedSpan = sound.speed.span ?? picture.speed.span;

@@ -40,6 +40,13 @@ export function shortLag(seconds: Rational): string {
   return `${sign(seconds) < 0 ? 'leads' : 'lags'} by ${amountOfTime(seconds)}`;
 }
 
+/** 'it lags by 6.4 ms at the head and by 66.9 ms at the tail'; 'it leads by 1 ms at the head and lags by 3 ms at the tail'. */
+export function lagAtBothEnds(lag: { readonly head: Rational; readonly tail: Rational }): string {
+  const hasOneVerb = sign(lag.head) === sign(lag.tail) && sign(lag.head) !== 0;
+  const tail = hasOneVerb ? `by ${amountOfTime(lag.tail)}` : shortLag(lag.tail);
+  return `it ${shortLag(lag.head)} at the head and ${tail} at the tail`;
+}
+
 /** '1 frame', '2.5 frames': a count with its unit, plural as English wants it. */
 export function countOf(count: Rational, unit: string): string {
   const number = decimalText(count);
