@@ -6,7 +6,8 @@
  *
  * Decisions where the design is silent
  * - A report that states no length: inside is from the stamp on, up to 24 hours, since no file is longer.
- * - Timecode starts again at midnight: a file stamped 23:59 may hold the source time 00:01. The stamp less one day is tried too.
+ * - Timecode starts again at midnight: a file stamped 23:59 may hold the source time 00:01. The stamp less one day is tried too,
+ *   where the length is known; without it every source time would fit.
  * - No candidate holds the whole range: the first that holds a part of it is taken, so that a clip that runs two frames past
  *   the end of its file is told so, and not that it lies hours away.
  * - A stated range of no length says where the media starts and nothing more.
@@ -106,7 +107,8 @@ function stampThatFits(clip: Clip, source: TimeRange, file: ReportedFile): Ratio
   const { stamp, length } = file;
   if (stamp === null) return null;
   const limit = length ?? LONGEST_FILE;
-  const candidates = [stamp, ...daysOf(clip, file).map((day) => subtract(stamp, day))];
+  const earlier = length === null ? [] : daysOf(clip, file).map((day) => subtract(stamp, day));
+  const candidates = [stamp, ...earlier];
   const whole = candidates.find((candidate) => isInside(source, candidate, limit));
   if (whole !== undefined) return whole;
   if (isInside(source, ZERO, length)) return null;
