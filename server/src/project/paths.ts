@@ -27,7 +27,7 @@ export function parentOf(path: string): string | null {
   const location = locate(path);
   const trimmed = withoutTrailingSlash(location.path);
   const end = trimmed.lastIndexOf('/');
-  if (end === -1 || trimmed === '' || /^[a-z]:\/?$/i.test(trimmed)) return null;
+  if (end === -1 || trimmed === '/' || /^[a-z]:\/?$/i.test(trimmed)) return null;
   const parent = trimmed.slice(0, end);
   if (parent === '') return location.withPath('/');
   return location.withPath(/^[a-z]:$/i.test(parent) ? `${parent}/` : parent);
@@ -44,7 +44,11 @@ export function resolveFrom(folder: string, path: string): string {
   if (isUri(path)) return path;
   const location = locate(folder);
   const slashed = path.replaceAll('\\', '/');
-  if (!ABSOLUTE.test(slashed)) return location.withPath(normalised(`${withoutTrailingSlash(location.path)}/${slashed}`));
+  if (!ABSOLUTE.test(slashed)) {
+    // At the top the slash is there already; two of them would name a share.
+    const start = location.path === '/' ? '' : withoutTrailingSlash(location.path);
+    return location.withPath(normalised(`${start}/${slashed}`));
+  }
   const isDriveInUri = location.origin !== '' && !slashed.startsWith('/');
   return location.withPath(normalised(isDriveInUri ? `/${slashed}` : slashed));
 }
