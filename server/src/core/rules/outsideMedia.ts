@@ -52,7 +52,7 @@ function outsideFinding(
     : `after the last ${sound === null ? 'frame' : 'sample'}`;
   const hint = origin.hint === null ? '' : ` ${capitalised(origin.hint)}.`;
   return draft({
-    message: `'${clip.name}' asks for media ${where} of its file, by ${amountOfTime(amount)} (${counted}). Source time is taken from ${origin.reason}.${hint} Check the file's stamp and length in the report, and the clip against the cut.`,
+    message: `'${clip.name}' asks for media ${where} of its file, by ${amountOfTime(amount)} (${counted}). How its source time was read: ${origin.reason}.${hint} Check the file's stamp and length in the report, and the clip against the cut.`,
     place: { file: null, span: clip.start?.span ?? clip.nameSpan ?? clip.span },
     related: entry === null ? [] : [{ file: entry.file, span: entry.keySpan, message: `what the report says of ${entry.key}` }],
     picture: picture?.key ?? null,
