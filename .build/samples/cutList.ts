@@ -243,7 +243,9 @@ export const EVENTS: readonly CutEvent[] = [
         slip: { by: 'stamp-read-at-24' },
       },
     ],
-    expected: [{ code: 'sound-leads', clip: 'miller, reverse (deck)', on: 'start', formats: ALL, cause: null }],
+    expected: [
+      { code: 'sound-leads', clip: 'miller, reverse (deck)', on: 'start', formats: ALL, cause: 'read at 24 instead of 23.976' },
+    ],
   },
   {
     id: 'accepted',

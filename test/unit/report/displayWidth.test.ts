@@ -22,7 +22,7 @@ describe('columns', () => {
     ['🎬', 2, 'W: CLAPPER BOARD, emoji presentation'],
     ['\u0301', 0, 'combining acute accent (Mn)'],
     ['\u200d', 0, 'zero width joiner (Cf)'],
-  ] as const)('%s takes %i (%s)', (character, width) => {
+  ])('%s takes %i (%s)', (character, width) => {
     expect(displayWidth(character)).toBe(width);
   });
 
