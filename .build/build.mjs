@@ -2,8 +2,7 @@
  * Bundles the extension, the server and the command line into dist/.
  *
  * One file per process: an editor that has to open a hundred modules starts noticeably later than one that opens one.
- * Names are kept in our own code, white space is not, so that the stack of a bug report can be read; the client is nearly
- * all library and is made as small as can be.
+ * Source maps stay in dist/ and out of the package; with one, a stack from a bug report is read again.
  *
  *   node .build/build.mjs            everything
  *   node .build/build.mjs server     only the bundles of these names
@@ -22,8 +21,7 @@ const common = {
   absWorkingDir: root,
   bundle: true,
   target: 'es2022',
-  minifySyntax: true,
-  minifyWhitespace: true,
+  minify: true,
   sourcemap: true,
   sourcesContent: false,
   legalComments: 'none',
@@ -45,7 +43,6 @@ const bundles = [
       outfile: 'client.cjs',
       format: 'cjs',
       external: ['vscode'],
-      minify: true,
     },
     budget: 460,
   },
@@ -58,7 +55,7 @@ const bundles = [
       format: 'cjs',
       banner: { js: '#!/usr/bin/env node' },
     },
-    budget: 400,
+    budget: 560,
   },
   {
     name: 'afterclap',
@@ -80,7 +77,6 @@ const bundles = [
       outfile: 'browser/client.js',
       format: 'cjs',
       external: ['vscode'],
-      minify: true,
     },
     budget: 460,
   },
@@ -93,7 +89,7 @@ const bundles = [
       outfile: 'browser/server.js',
       format: 'iife',
     },
-    budget: 400,
+    budget: 560,
   },
 ];
 

@@ -8,13 +8,16 @@
 import { type ChildProcessWithoutNullStreams, spawn } from 'node:child_process';
 import { serverBundle } from './serverBundle.ts';
 
+// biome-ignore lint/suspicious/noExplicitAny: the wire carries anything, and tests look into it
+export type Wire = any;
+
 export interface Message {
   readonly jsonrpc: string;
   readonly id?: number | string | null;
   readonly method?: string;
-  readonly params?: any;
-  readonly result?: any;
-  readonly error?: { readonly code: number; readonly message: string; readonly data?: any };
+  readonly params?: Wire;
+  readonly result?: Wire;
+  readonly error?: { readonly code: number; readonly message: string; readonly data?: Wire };
 }
 
 const PATIENCE_MS = 20_000;
@@ -22,7 +25,7 @@ const PATIENCE_MS = 20_000;
 export class WireClient {
   readonly received: Message[] = [];
   /** Answers to the server's own requests, by method; null where none is given. */
-  readonly answers = new Map<string, (params: any) => unknown>();
+  readonly answers = new Map<string, (params: Wire) => unknown>();
   readonly exited: Promise<number | null>;
   private readonly server: ChildProcessWithoutNullStreams;
   private readonly waiting = new Set<{ isMet: (message: Message) => boolean; resolve: (message: Message) => void }>();
@@ -66,7 +69,7 @@ export class WireClient {
   }
 
   /** The result, or a thrown error that says what the server said. */
-  async result(method: string, params: unknown): Promise<any> {
+  async result(method: string, params: unknown): Promise<Wire> {
     const { result, error } = await this.request(method, params);
     if (error !== undefined) throw new Error(`${method}: ${error.code} ${error.message}`);
     return result;
@@ -99,7 +102,7 @@ export class WireClient {
     });
   }
 
-  nextNotification(method: string, isMet: (params: any) => boolean = () => true): Promise<any> {
+  nextNotification(method: string, isMet: (params: Wire) => boolean = () => true): Promise<Wire> {
     const isIt = (message: Message): boolean => message.method === method && isMet(message.params);
     return this.next(isIt, method).then(({ params }) => params);
   }

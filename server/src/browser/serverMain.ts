@@ -3,11 +3,12 @@
 import { BrowserMessageReader, BrowserMessageWriter, createConnection } from 'vscode-languageserver/browser';
 import { version } from '../../../package.json';
 import { startServer } from '../lsp/server.ts';
+import { tolerantMessages } from '../lsp/tolerantMessages.ts';
 
 declare const self: DedicatedWorkerGlobalScope;
 
 startServer(
-  createConnection(new BrowserMessageReader(self), new BrowserMessageWriter(self)),
+  createConnection(new BrowserMessageReader(self), new BrowserMessageWriter(self), tolerantMessages),
   {
     timers: {
       now: () => performance.now(),

@@ -5,8 +5,8 @@
  * looked up first, which may wait; the audit itself runs in one go and is timed.
  */
 
-import { type Audit, audit, reportFindings } from '../core/audit.ts';
 import { readReport } from '../core/alignment/readReport.ts';
+import { type Audit, audit, reportFindings } from '../core/audit.ts';
 import type { Finding } from '../core/rules/finding.ts';
 import { documentKindOf, fileNameOf } from './documentKind.ts';
 import type { Timers } from './ports.ts';
@@ -43,7 +43,8 @@ export function createAudits(projects: ProjectSource, timers: Timers): Audits {
         kind.kind === 'timeline'
           ? audit({ format: kind.format, text, reports: project.reports.map(({ report }) => report), settings: project.settings })
           : null;
-      const findings = result === null ? ownFindings(kind.kind, document, project) : [...result.findings, ...projectFindings(project)];
+      const findings =
+        result === null ? ownFindings(kind.kind, document, project) : [...result.findings, ...projectFindings(project)];
       const audited = { document, project, result, findings, milliseconds: timers.now() - startedAt };
       known.set(document, audited);
       return audited;

@@ -94,7 +94,11 @@ function actionOf({ document, result, abilities }: CodeActionInput, finding: Fin
       subject: result.timeline.clips[finding.clips[0] ?? -1]?.name ?? 'this place',
     };
     const title = `Accept this ${finding.code}, with a reason…`;
-    return { title, kind: CodeActionKind.QuickFix, command: { title, command: ACCEPT_WITH_REASON_COMMAND, arguments: [argument] } };
+    return {
+      title,
+      kind: CodeActionKind.QuickFix,
+      command: { title, command: ACCEPT_WITH_REASON_COMMAND, arguments: [argument] },
+    };
   }
   const edits = editsForFix(result, fix);
   if (!edits.ok || edits.edits.length === 0) return null;

@@ -6,7 +6,7 @@
  */
 
 import type { Diagnostic } from 'vscode-languageserver';
-import type { Audits, AuditedDocument } from './audits.ts';
+import type { AuditedDocument, Audits } from './audits.ts';
 import type { ClientAbilities } from './capabilities.ts';
 import { diagnosticsOf } from './diagnostics.ts';
 import type { ProjectSource } from './projects.ts';

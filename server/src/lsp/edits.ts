@@ -9,11 +9,7 @@ import { rangesOf } from './positions.ts';
 import type { OpenDocument } from './textStore.ts';
 
 /** A client that takes versioned edits refuses these once the text has moved on, instead of writing into the wrong place. */
-export function workspaceEditOf(
-  document: OpenDocument,
-  edits: readonly TextEdit[],
-  abilities: ClientAbilities,
-): WorkspaceEdit {
+export function workspaceEditOf(document: OpenDocument, edits: readonly TextEdit[], abilities: ClientAbilities): WorkspaceEdit {
   const ranges = rangesOf(
     document.index,
     edits.map(({ span }) => span),

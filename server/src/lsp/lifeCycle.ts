@@ -5,13 +5,7 @@
  * logged with its stack, told to the client as one quiet note, answered with an error. The server goes on.
  */
 
-import {
-  type CancellationToken,
-  type Connection,
-  ErrorCodes,
-  LSPErrorCodes,
-  ResponseError,
-} from 'vscode-languageserver';
+import { type CancellationToken, type Connection, ErrorCodes, LSPErrorCodes, ResponseError } from 'vscode-languageserver';
 import { PROBLEM_NOTIFICATION, type ProblemNote } from './messages.ts';
 
 export type Stage = 'starting' | 'running' | 'stopped';
@@ -59,7 +53,10 @@ export function createLifeCycle(connection: Connection, hearsProblems: () => boo
       } catch (error) {
         if (error instanceof ResponseError) throw error;
         reportBug(name, error);
-        throw new ResponseError(ErrorCodes.InternalError, `${name} failed: ${error instanceof Error ? error.message : String(error)}`);
+        throw new ResponseError(
+          ErrorCodes.InternalError,
+          `${name} failed: ${error instanceof Error ? error.message : String(error)}`,
+        );
       }
     },
     notification: (name, handler) => (params) => {
@@ -76,5 +73,6 @@ export function createLifeCycle(connection: Connection, hearsProblems: () => boo
 }
 
 export function refuseIfCancelled(token: CancellationToken): void {
-  if (token.isCancellationRequested) throw new ResponseError(LSPErrorCodes.RequestCancelled, 'The client cancelled this request.');
+  if (token.isCancellationRequested)
+    throw new ResponseError(LSPErrorCodes.RequestCancelled, 'The client cancelled this request.');
 }

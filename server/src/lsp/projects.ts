@@ -91,7 +91,9 @@ function saysTheSame(left: Project, right: Project): boolean {
     left.settingsFile?.path === right.settingsFile?.path &&
     left.settingsFile?.text === right.settingsFile?.text &&
     left.reports.length === right.reports.length &&
-    left.reports.every(({ path, report }, at) => path === right.reports[at]?.path && report.text === right.reports[at]?.report.text) &&
+    left.reports.every(
+      ({ path, report }, at) => path === right.reports[at]?.path && report.text === right.reports[at]?.report.text,
+    ) &&
     JSON.stringify([left.problems, left.settings.problems]) === JSON.stringify([right.problems, right.settings.problems])
   );
 }

@@ -11,9 +11,16 @@ import { abilitiesOf, serverCapabilities } from './capabilities.ts';
 import { codeActionsOf } from './codeActions.ts';
 import { acceptEdit, executeCommand } from './commands.ts';
 import { createDiagnosticRuns } from './diagnosticRuns.ts';
+import { documentKindOf } from './documentKind.ts';
 import { hover } from './hover.ts';
 import { createLifeCycle } from './lifeCycle.ts';
-import { ACCEPT_REQUEST, type AcceptRequestParams, STATUS_NOTIFICATION, STATUS_REQUEST, type TimelineStatus } from './messages.ts';
+import {
+  ACCEPT_REQUEST,
+  type AcceptRequestParams,
+  STATUS_NOTIFICATION,
+  STATUS_REQUEST,
+  type TimelineStatus,
+} from './messages.ts';
 import type { Ports } from './ports.ts';
 import { spanOf } from './positions.ts';
 import { createProjectSource } from './projects.ts';
@@ -25,7 +32,6 @@ import type { Session } from './session.ts';
 import { statusOf } from './status.ts';
 import { createTextStore, type TextChange } from './textStore.ts';
 import { concernsOthers, watchFiles } from './watching.ts';
-import { documentKindOf } from './documentKind.ts';
 
 interface Running {
   readonly session: Session;

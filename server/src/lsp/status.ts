@@ -2,8 +2,8 @@
  * What the client shows about a timeline beside its findings: which report it is checked against, and why.
  */
 
-import { rateText } from '../core/views/timeText.ts';
 import type { Finding } from '../core/rules/finding.ts';
+import { rateText } from '../core/views/timeText.ts';
 import type { AuditedDocument } from './audits.ts';
 import type { FileLink, TimelineStatus } from './messages.ts';
 import type { DocumentProject } from './projects.ts';

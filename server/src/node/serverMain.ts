@@ -9,6 +9,7 @@ import { pathToFileURL } from 'node:url';
 import { createConnection } from 'vscode-languageserver/node';
 import { version } from '../../../package.json';
 import { startServer } from '../lsp/server.ts';
+import { tolerantMessages } from '../lsp/tolerantMessages.ts';
 import { createNodeFileSystem } from './fileSystem.ts';
 
 const TRANSPORTS = ['--stdio', '--node-ipc', '--pipe', '--socket'];
@@ -16,9 +17,10 @@ const TRANSPORTS = ['--stdio', '--node-ipc', '--pipe', '--socket'];
 if (process.argv.includes('--version')) {
   process.stdout.write(`${version}\n`);
 } else {
-  if (!process.argv.some((argument) => TRANSPORTS.some((transport) => argument.startsWith(transport)))) process.argv.push('--stdio');
+  if (!process.argv.some((argument) => TRANSPORTS.some((transport) => argument.startsWith(transport))))
+    process.argv.push('--stdio');
   startServer(
-    createConnection(),
+    createConnection(tolerantMessages),
     {
       timers: {
         now: () => performance.now(),

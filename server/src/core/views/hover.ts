@@ -6,19 +6,32 @@
  * remembered. Signs are never shown: sound leads or lags.
  */
 
-import type { Audit } from '../audit.ts';
 import { mapPictureToSound } from '../alignment/pairLine.ts';
 import { toleranceInSeconds } from '../alignment/tolerance.ts';
+import type { Audit } from '../audit.ts';
 import { causeOf } from '../rules/cause.ts';
-import { isRetimedApart } from '../rules/offsetFinding.ts';
 import { mediaTimeAt } from '../rules/compareClips.ts';
 import type { Comparison, Verdict } from '../rules/comparison.ts';
 import type { AuditContext, ResolvedClip } from '../rules/context.ts';
-import { amountOfTime, countOf, listInWords, shortLag } from '../rules/words.ts';
+import { isRetimedApart } from '../rules/offsetFinding.ts';
+import { amountOfTime, listInWords, shortLag } from '../rules/words.ts';
 import type { Span } from '../text/span.ts';
 import { touches } from '../text/span.ts';
 import { isSampleRate, type Rate, rateLabel, secondsToCount } from '../time/rate.ts';
-import { absolute, add, compare, equals, isZero, maximum, type Rational, sign, subtract } from '../time/rational.ts';
+import {
+  absolute,
+  add,
+  compare,
+  equals,
+  floor,
+  isZero,
+  maximum,
+  ONE,
+  type Rational,
+  rational,
+  sign,
+  subtract,
+} from '../time/rational.ts';
 import type { Clip } from '../timeline/model.ts';
 import { clipsAt } from './clipAt.ts';
 import type { Block, Page } from './page.ts';
@@ -51,12 +64,17 @@ function pageOf(context: AuditContext, clip: Clip, otherCount: number, reportRea
     const cause = causeOf(context, worst);
     if (cause !== null) blocks.push({ kind: 'text', text: `Likely cause: ${cause}.` });
   }
-  if (worst !== null) blocks.push(lagTable(context, comparisons), offsetTable(context, worst));
+  if (worst !== null) {
+    // One steady lag is said in the headline already.
+    if (comparisons.length > 1 || !isSteady(worst)) blocks.push(lagTable(context, comparisons));
+    blocks.push(offsetTable(context, worst));
+  }
   blocks.push(clipTable(context, clip));
   if (otherCount > 0) {
     blocks.push({ kind: 'note', text: `This event stands on ${otherCount + 1} channels; a change to it changes all of them.` });
   }
-  blocks.push({ kind: 'note', text: worst === null ? reportReason : reportNote(context, worst, reportReason) });
+  blocks.push({ kind: 'note', text: worst === null ? reportReason : `${reportReason} ${pairSentence(worst)}` });
+  if (worst !== null) blocks.push({ kind: 'note', text: toleranceSentence(context, worst) });
   return blocks;
 }
 
@@ -77,16 +95,15 @@ function worstOf(comparisons: readonly Comparison[]): Comparison | null {
   return worst;
 }
 
+function isSteady({ lag }: Pick<Comparison, 'lag'>): boolean {
+  return equals(lag.head, lag.tail);
+}
+
 function sizeOf({ lag }: Comparison): Rational {
   return maximum(absolute(lag.head), absolute(lag.tail));
 }
 
-function headline(
-  context: AuditContext,
-  clip: Clip,
-  comparisons: readonly Comparison[],
-  worst: Comparison | null,
-): string {
+function headline(context: AuditContext, clip: Clip, comparisons: readonly Comparison[], worst: Comparison | null): string {
   if (worst === null) return headlineWithout(context, clip);
   const { pair, lag, verdict } = worst;
   const [sound, picture] = [pair.sound.key, pair.picture.key];
@@ -97,11 +114,12 @@ function headline(
   }
   const largest = compare(absolute(lag.head), absolute(lag.tail)) >= 0 ? lag.head : lag.tail;
   if (isZero(largest)) return `In sync: ${sound} meets ${picture} exactly where the report says.`;
-  const frames = countOf(absolute(secondsToCount(largest, context.timeline.rate)), 'frame');
+  const frames = lengthText(absolute(largest), context.timeline.rate);
+  const others = `${amountOfTime(largest)}, ${lengthText(absolute(largest), pair.sound.sampleRate)}`;
   const verb = sign(largest) < 0 ? 'leads' : 'lags';
-  if (verdict === 'in') return `In sync: ${sound} ${verb} ${picture} by ${amountOfTime(largest)} (${frames}), which is allowed.`;
+  if (verdict === 'in') return `In sync: ${sound} ${verb} ${picture} by ${frames} (${others}), which is allowed.`;
   const retimed = isRetimedApart(context, worst) ? ' Picture and sound run at different speeds.' : '';
-  return `${sound} ${verb} ${picture} by ${frames} (${amountOfTime(largest)}).${retimed}${more}`;
+  return `${sound} ${verb} ${picture} by ${frames} (${others}).${retimed}${more}`;
 }
 
 /** Why there is nothing to compare, in the order in which the reasons hide one another. */
@@ -135,7 +153,7 @@ function lagTable(context: AuditContext, comparisons: readonly Comparison[]): Bl
   const isSingle = comparisons.length === 1;
   for (const { pair, lag } of comparisons) {
     const against = isSingle ? '' : `${pair.sound.key} on ${pair.picture.key}`;
-    const ends: readonly (readonly [string, Rational])[] = equals(lag.head, lag.tail)
+    const ends: readonly (readonly [string, Rational])[] = isSteady({ lag })
       ? [[isSingle ? 'throughout' : '', lag.head]]
       : [
           ['head', lag.head],
@@ -148,7 +166,11 @@ function lagTable(context: AuditContext, comparisons: readonly Comparison[]): Bl
   }
   const shown = rows.slice(0, LARGEST_LAG_ROWS);
   if (rows.length > shown.length) shown.push([`and ${rows.length - shown.length} more`, '', '', '']);
-  return { kind: 'table', columns: ['Sound', 'by time', `frames at ${rateLabel(context.timeline.rate)}`, 'samples'], rows: shown };
+  return {
+    kind: 'table',
+    columns: ['Sound', 'by time', `frames at ${rateLabel(context.timeline.rate)}`, 'samples'],
+    rows: shown,
+  };
 }
 
 function lagCells(seconds: Rational, rate: Rate, sampleRate: Rate): readonly string[] {
@@ -179,7 +201,8 @@ function offsetTable(context: AuditContext, comparison: Comparison): Block {
 /** The offset between the two files, in words instead of a sign. */
 function startedText(offset: Rational): string {
   if (isZero(offset)) return 'with the camera';
-  return `${clockText(absolute(offset))} ${sign(offset) > 0 ? 'before' : 'after'} the camera`;
+  const amount = compare(absolute(offset), ONE) < 0 ? amountOfTime(offset) : clockText(absolute(offset));
+  return `${amount} ${sign(offset) > 0 ? 'before' : 'after'} the camera`;
 }
 
 function clipTable(context: AuditContext, clip: Clip): Block {
@@ -193,7 +216,13 @@ function clipTable(context: AuditContext, clip: Clip): Block {
     const used = absolute(subtract(sourceEnd, clip.sourceStart));
     const mediaEnd = subtract(sourceEnd, resolved.origin.seconds);
     rows.push(
-      ['source', sourceText(context, clip, clip.sourceStart), sourceText(context, clip, sourceEnd), lengthText(used, rate), rateText(rate)],
+      [
+        'source',
+        sourceText(context, clip, clip.sourceStart),
+        sourceText(context, clip, sourceEnd),
+        lengthText(used, rate),
+        rateText(rate),
+      ],
       ['in its file', clockText(resolved.mediaStart), clockText(mediaEnd), clockText(used), fileRateText(resolved)],
     );
   } else {
@@ -214,7 +243,8 @@ function clipTable(context: AuditContext, clip: Clip): Block {
 
 function sourceText(context: AuditContext, clip: Clip, source: Rational): string {
   const rate = clip.start?.rate ?? context.timeline.rate;
-  if (isSampleRate(rate)) return countText(source, rate);
+  // A sound's stamp counts samples; people look for it under the timecode that the timeline's frames would give it.
+  if (isSampleRate(rate)) return frameOf(context, source);
   const isDropFrame = context.clips[clip.index]?.picture?.isDropFrame ?? context.timeline.isDropFrame;
   return hasTimecode(rate) ? timecodeText(secondsToCount(source, rate), rate, isDropFrame) : countText(source, rate);
 }
@@ -225,6 +255,12 @@ function fileRateText({ picture, sound, clip }: ResolvedClip): string {
   return rate === null ? '' : rateText(rate);
 }
 
+function frameOf({ timeline }: AuditContext, source: Rational): string {
+  const { rate, isDropFrame } = timeline;
+  if (!hasTimecode(rate)) return clockText(source);
+  return timecodeText(rational(floor(secondsToCount(source, rate))), rate, isDropFrame);
+}
+
 function recordText({ timeline }: AuditContext, record: Rational): string {
   const { rate, startFrame, isDropFrame } = timeline;
   const count = secondsToCount(record, rate);
@@ -232,16 +268,16 @@ function recordText({ timeline }: AuditContext, record: Rational): string {
   return timecodeText(startFrame === null ? count : add(startFrame, count), rate, isDropFrame);
 }
 
-function reportNote(context: AuditContext, { pair }: Comparison, reportReason: string): string {
+function pairSentence({ pair }: Comparison): string {
+  const { picture, sound, uncertaintyEarly, uncertaintyLate, note } = pair;
+  const how = `${pairedBy(pair.by, pair.clap)}${uncertainty(uncertaintyEarly, uncertaintyLate)}`;
+  return `${picture.key} and ${sound.key} are ${how}${note === '' ? '.' : ` (${note}).`}`;
+}
+
+function toleranceSentence(context: AuditContext, { pair }: Comparison): string {
   const { lead, lag } = toleranceInSeconds(context.settings.tolerance, context.timeline.rate, pair.sound.sampleRate);
-  const named = context.settings.tolerance.name;
-  const parts = [
-    reportReason,
-    `${pair.picture.key} and ${pair.sound.key} are ${pairedBy(pair.by, pair.clap)}${uncertainty(pair.uncertaintyEarly, pair.uncertaintyLate)}.`,
-    `Allowed${named === null ? '' : ` by ${named}`}: sound leads by up to ${amountOfTime(lead)}, lags by up to ${amountOfTime(lag)}.`,
-  ];
-  if (pair.note !== '') parts.push(`Note in the report: ${pair.note}`);
-  return parts.join(' ');
+  const { name } = context.settings.tolerance;
+  return `Allowed${name === null ? '' : ` by ${name}`}: sound leads by up to ${amountOfTime(lead)}, lags by up to ${amountOfTime(lag)}.`;
 }
 
 function pairedBy(by: Comparison['pair']['by'], clap: number | null): string {

@@ -48,7 +48,12 @@ function blockAsText(block: Block): string {
   const lines = [block.columns, ...block.rows].filter((cells) => cells.some((cell) => cell !== ''));
   const widths = block.columns.map((_, column) => Math.max(...lines.map((cells) => (cells[column] ?? '').length)));
   return lines
-    .map((cells) => cells.map((cell, column) => cell.padEnd(widths[column] as number)).join('  ').trimEnd())
+    .map((cells) =>
+      cells
+        .map((cell, column) => cell.padEnd(widths[column] as number))
+        .join('  ')
+        .trimEnd(),
+    )
     .join('\n');
 }
 
