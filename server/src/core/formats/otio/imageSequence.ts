@@ -6,48 +6,38 @@
  */
 
 import { kindOf, numberText, stringOf } from '../../syntax/json/jsonDocument.ts';
-import { contentSpan, type Reading, reportUnreadable } from './otioReading.ts';
-import { describeKind, visibleSpan } from './otioTimes.ts';
-
-/** Value nodes of the members; -1 where there is none. */
-export interface SequenceNodes {
-  readonly base: number;
-  readonly prefix: number;
-  readonly suffix: number;
-  readonly startFrame: number;
-  readonly step: number;
-  readonly padding: number;
-  readonly policy: number;
-  readonly rate: number;
-}
+import { contentSpan, type Reading, reportUnreadable, valueNode } from './otioReading.ts';
+import { describeKind, visibleSpan } from './otioValues.ts';
+import type { MemberName } from './otioWords.ts';
 
 const POLICIES: ReadonlySet<string> = new Set(['error', 'hold', 'black']);
 const LARGEST_PADDING = 32;
 
-/** The URL of the first image; members that are missing or wrong are reported and replaced by the library's defaults. */
-export function sequenceUrl(reading: Reading, schemaNode: number, nodes: SequenceNodes): string {
-  const base = requireText(reading, schemaNode, nodes.base, 'target_url_base');
-  const prefix = requireText(reading, schemaNode, nodes.prefix, 'name_prefix');
-  const suffix = requireText(reading, schemaNode, nodes.suffix, 'name_suffix');
-  const startFrame = requireWhole(reading, schemaNode, nodes.startFrame, 'start_frame', '1');
-  requireWhole(reading, schemaNode, nodes.step, 'frame_step', '1');
-  const padding = Number(requireWhole(reading, schemaNode, nodes.padding, 'frame_zero_padding', '0'));
-  const policy = requireText(reading, schemaNode, nodes.policy, 'missing_frame_policy');
+/** The URL of the first image of the reference opened last; members that are missing or wrong are reported and replaced by the library's defaults. */
+export function sequenceUrl(reading: Reading, schemaNode: number): string {
+  const base = requireText(reading, schemaNode, 'target_url_base');
+  const prefix = requireText(reading, schemaNode, 'name_prefix');
+  const suffix = requireText(reading, schemaNode, 'name_suffix');
+  const startFrame = requireWhole(reading, schemaNode, 'start_frame', '1');
+  requireWhole(reading, schemaNode, 'frame_step', '1');
+  const padding = Number(requireWhole(reading, schemaNode, 'frame_zero_padding', '0'));
+  const policy = requireText(reading, schemaNode, 'missing_frame_policy');
   if (policy !== '' && !POLICIES.has(policy)) {
     reportUnreadable(
       reading,
-      contentSpan(reading.document, nodes.policy),
+      contentSpan(reading.document, valueNode(reading, 'missing_frame_policy')),
       `missing_frame_policy is "${policy}": expected "error", "hold" or "black".`,
     );
   }
-  if (nodes.rate === -1) reportMissing(reading, schemaNode, 'rate');
+  if (valueNode(reading, 'rate') === -1) reportMissing(reading, schemaNode, 'rate');
   const isNegative = startFrame.startsWith('-');
   const digits = (isNegative ? startFrame.slice(1) : startFrame).padStart(Math.min(Math.max(0, padding), LARGEST_PADDING), '0');
   const slash = base === '' || base.endsWith('/') ? '' : '/';
   return `${base}${slash}${prefix}${isNegative ? '-' : ''}${digits}${suffix}`;
 }
 
-function requireText(reading: Reading, schemaNode: number, node: number, name: string): string {
+function requireText(reading: Reading, schemaNode: number, name: MemberName): string {
+  const node = valueNode(reading, name);
   if (node === -1) {
     reportMissing(reading, schemaNode, name);
     return '';
@@ -59,7 +49,8 @@ function requireText(reading: Reading, schemaNode: number, node: number, name: s
   return '';
 }
 
-function requireWhole(reading: Reading, schemaNode: number, node: number, name: string, otherwise: string): string {
+function requireWhole(reading: Reading, schemaNode: number, name: MemberName, otherwise: string): string {
+  const node = valueNode(reading, name);
   if (node === -1) {
     reportMissing(reading, schemaNode, name);
     return otherwise;

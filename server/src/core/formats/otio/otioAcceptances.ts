@@ -5,9 +5,11 @@
  * the clips inside, on the timeline or its topmost stack for everything.
  */
 
-import { firstChild, kindOf, member, nextSibling, spanOf, stringOf } from '../../syntax/json/jsonDocument.ts';
+import { firstChild, type JsonDocument, kindOf, member, nextSibling, spanOf, stringOf } from '../../syntax/json/jsonDocument.ts';
+import { OBJECT } from '../../syntax/json/jsonTape.ts';
 import type { Span } from '../../text/span.ts';
 import { openingSpan, type Reading, reportNote } from './otioReading.ts';
+import { WORD } from './otioWords.ts';
 
 export interface WrittenAcceptance {
   readonly code: string;
@@ -19,9 +21,8 @@ export interface WrittenAcceptance {
 export function readAcceptances(reading: Reading, metadataNode: number): readonly WrittenAcceptance[] {
   if (metadataNode === -1) return [];
   const { document } = reading;
-  const own = member(document, metadataNode, 'afterclap');
-  if (own === -1) return [];
-  const accept = member(document, own, 'accept');
+  const own = valueUnder(document, metadataNode, WORD.afterclap);
+  const accept = own === -1 ? -1 : valueUnder(document, own, WORD.accept);
   if (accept === -1) return [];
   const entries: number[] = [];
   if (kindOf(document, accept) === 'array') {
@@ -45,6 +46,15 @@ export function readAcceptances(reading: Reading, metadataNode: number): readonl
     }
   }
   return acceptances;
+}
+
+/** As `member`, by the number of a word. */
+function valueUnder(document: JsonDocument, object: number, word: number): number {
+  if (document.kinds[object] !== OBJECT) return -1;
+  for (let key = firstChild(document, object); key > 0; key = document.nexts[key] as number) {
+    if (document.words[key] === word) return key + 1;
+  }
+  return -1;
 }
 
 function text(reading: Reading, node: number): string {

@@ -2,16 +2,14 @@
  * One clip of the neutral timeline, from the item as written and its place.
  */
 
-import { stringOf } from '../../syntax/json/jsonDocument.ts';
 import { type Rate, rateLabel } from '../../time/rate.ts';
 import { compare, equals, isZero, multiply, type Rational, rational, sign, ZERO } from '../../time/rational.ts';
-import type { Clip, Media, Track } from '../../timeline/model.ts';
+import type { Clip, Track } from '../../timeline/model.ts';
 import { type Item, itemSpan } from './otioItem.ts';
 import { type ChildPlace, type Place, recordLength, sourceTimeAt } from './otioPlaces.ts';
-import { contentSpan, observe, type Reading, reportNote } from './otioReading.ts';
-import { findReel } from './otioReel.ts';
+import { observe, type Reading, reportNote } from './otioReading.ts';
 import { combine } from './otioSpeed.ts';
-import { isFrameRate, type OtioTime } from './otioTimes.ts';
+import { isFrameRate } from './otioValues.ts';
 
 const PULLED_UP = rational(1001, 1000);
 
@@ -28,7 +26,7 @@ export function makeClip(
   if (recordEnd === null || compare(recordStart, recordEnd) >= 0) return null;
   const { range, media } = item;
   const written = range?.start ?? null;
-  const trimmedStart = written?.seconds ?? (range === null ? media?.available?.start?.seconds : undefined);
+  const trimmedStart = written?.seconds ?? (range === null ? (media?.available?.start ?? undefined) : undefined);
   const speed = combine(parentPlace.speed, item.speed);
   item.clipIndex = index;
   reportRateConflicts(reading, item);
@@ -52,7 +50,7 @@ export function makeClip(
     doubt: at.doubt ?? (trimmedStart === undefined ? 'its source start cannot be read' : null),
     sourceStart: trimmedStart === undefined ? ZERO : sourceTimeAt(item, trimmedStart, at, parentPlace, recordStart),
     speed,
-    media: withReel(reading, item),
+    media: (media as NonNullable<Item['media']>).media,
     start: written,
     length: range?.duration ?? null,
     textGroup: index,
@@ -68,48 +66,30 @@ function overlap(item: Item, side: -1 | 1, place: Place): Rational {
   return recordLength(place, side === -1 ? neighbour.before : neighbour.after);
 }
 
-function withReel(reading: Reading, item: Item): Media {
-  const media = (item.media as NonNullable<Item['media']>).media;
-  const node = findReel(reading.document, item.metadataNode, item.media?.metadataNode ?? -1);
-  return node === -1
-    ? media
-    : { ...media, reel: stringOf(reading.document, node), reelSpan: contentSpan(reading.document, node) };
-}
-
 /** Rates of one clip that can't all be right. Sample rates beside frame rates are no contradiction: they count sound. */
 function reportRateConflicts(reading: Reading, item: Item): void {
   const start = item.range?.start ?? null;
   const duration = item.range?.duration ?? null;
-  if (start !== null && duration !== null && isConflict(start, duration) && !isZero(start.count) && !isZero(duration.count)) {
-    observe(
-      reading,
-      {
-        kind: 'rate',
-        span: start.rateSpan ?? start.span,
-        message: `source_range counts its start in ${rateLabel(start.rate)} and its duration in ${rateLabel(duration.rate)} frames per second: expected one rate for both.`,
-        clip: null,
-      },
-      item,
-    );
+  if (
+    start !== null &&
+    duration !== null &&
+    isConflict(start.rate, duration.rate) &&
+    !isZero(start.count) &&
+    !isZero(duration.count)
+  ) {
+    const message = `source_range counts its start in ${rateLabel(start.rate)} and its duration in ${rateLabel(duration.rate)} frames per second: expected one rate for both.`;
+    observe(reading, { kind: 'rate', span: start.rateSpan ?? start.span, message, clip: null }, item);
   }
   const own = duration ?? start;
-  const available = item.media?.available?.start ?? item.media?.available?.duration ?? null;
-  if (own !== null && available !== null && isConflict(own, available) && differsByPull(own.rate, available.rate)) {
-    observe(
-      reading,
-      {
-        kind: 'rate',
-        span: own.rateSpan ?? own.span,
-        message: `The clip counts ${rateLabel(own.rate)} frames per second and its media ${rateLabel(available.rate)}: they run apart by 3.6 s per hour. Find out which one the camera ran at.`,
-        clip: null,
-      },
-      item,
-    );
+  const available = item.media?.available?.rate ?? null;
+  if (own !== null && available !== null && isConflict(own.rate, available) && differsByPull(own.rate, available)) {
+    const message = `The clip counts ${rateLabel(own.rate)} frames per second and its media ${rateLabel(available)}: they run apart by 3.6 s per hour. Find out which one the camera ran at.`;
+    observe(reading, { kind: 'rate', span: own.rateSpan ?? own.span, message, clip: null }, item);
   }
 }
 
-function isConflict(left: OtioTime, right: OtioTime): boolean {
-  return left.rate !== right.rate && !equals(left.rate, right.rate) && isFrameRate(left.rate) && isFrameRate(right.rate);
+function isConflict(left: Rate, right: Rate): boolean {
+  return left !== right && !equals(left, right) && isFrameRate(left) && isFrameRate(right);
 }
 
 function differsByPull(left: Rate, right: Rate): boolean {

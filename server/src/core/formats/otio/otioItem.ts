@@ -11,19 +11,22 @@ import type { Rational } from '../../time/rational.ts';
 import { ZERO } from '../../time/rational.ts';
 import type { Speed } from '../../timeline/model.ts';
 import { checkMarkers } from './otioMarkers.ts';
-import { type OtioMedia, readMedia, readText } from './otioMedia.ts';
+import { type OtioMedia, readMedia } from './otioMedia.ts';
 import {
   type ClipHolder,
   contentSpan,
   openingSpan,
+  openObject,
   type Reading,
   reportNote,
   reportUnreadable,
   reviewVersion,
   schemaOf,
+  valueNode,
 } from './otioReading.ts';
 import { NORMAL_SPEED, readSpeed } from './otioSpeed.ts';
-import { describeKind, type OtioRange, readRange, readTime, visibleSpan } from './otioTimes.ts';
+import { type OtioRange, readRange, readTime } from './otioTimes.ts';
+import { describeKind, readText, visibleSpan } from './otioValues.ts';
 
 export type ItemKind = 'stack' | 'track' | 'clip' | 'gap' | 'transition' | 'opaque';
 
@@ -61,7 +64,7 @@ export interface Item extends ClipHolder {
 
 /** Reads the object at `node` without its children; reports what is wrong with it. */
 export function readItem(reading: Reading, node: number, parent: Item | null, position: number): Item {
-  const { document, members } = reading;
+  const { document } = reading;
   const kind = kindOf(document, node);
   if (kind !== 'object') {
     const label = visibleSpan(document, node);
@@ -73,23 +76,23 @@ export function readItem(reading: Reading, node: number, parent: Item | null, po
       );
     return opaque(node, parent, position, label, 'an item that cannot be read');
   }
-  members.gather(document, node);
-  const schemaNode = members.node('OTIO_SCHEMA');
-  const nameNode = members.node('name');
-  const metadataNode = members.node('metadata');
-  const rangeNode = members.node('source_range');
-  const effectsNode = members.node('effects');
-  const markersNode = members.node('markers');
-  const enabledNode = members.node('enabled');
-  const childrenNode = members.node('children');
-  const kindNode = members.node('kind');
-  const inNode = members.node('in_offset');
-  const outNode = members.node('out_offset');
-  const transitionTypeNode = members.node('transition_type');
-  const durationNode = members.node('duration');
-  const references = members.node('media_references');
-  const activeKey = members.node('active_media_reference_key');
-  const reference = members.node('media_reference');
+  openObject(reading, node);
+  const schemaNode = valueNode(reading, 'OTIO_SCHEMA');
+  const nameNode = valueNode(reading, 'name');
+  const metadataNode = valueNode(reading, 'metadata');
+  const rangeNode = valueNode(reading, 'source_range');
+  const effectsNode = valueNode(reading, 'effects');
+  const markersNode = valueNode(reading, 'markers');
+  const enabledNode = valueNode(reading, 'enabled');
+  const childrenNode = valueNode(reading, 'children');
+  const kindNode = valueNode(reading, 'kind');
+  const inNode = valueNode(reading, 'in_offset');
+  const outNode = valueNode(reading, 'out_offset');
+  const transitionTypeNode = valueNode(reading, 'transition_type');
+  const durationNode = valueNode(reading, 'duration');
+  const references = valueNode(reading, 'media_references');
+  const activeKey = valueNode(reading, 'active_media_reference_key');
+  const reference = valueNode(reading, 'media_reference');
 
   const schema = schemaOf(reading, schemaNode);
   const label = schemaNode === -1 ? openingSpan(document, node) : contentSpan(document, schemaNode);
@@ -153,7 +156,14 @@ export function readItem(reading: Reading, node: number, parent: Item | null, po
     trackKind: itemKind === 'track' ? readTrackKind(reading, kindNode, label) : '',
     media:
       itemKind === 'clip'
-        ? readMedia(reading, { clip: node, schema: schemaNode, version: schema.version, references, activeKey, reference })
+        ? readMedia(reading, {
+            schema: schemaNode,
+            version: schema.version,
+            references,
+            activeKey,
+            reference,
+            metadata: metadataNode,
+          })
         : null,
     before,
     after,

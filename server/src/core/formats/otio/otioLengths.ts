@@ -87,7 +87,7 @@ function measureStack(stack: Item): void {
 }
 
 function availableLength(item: Item): Rational | null {
-  return item.media?.available?.duration?.seconds ?? null;
+  return item.media?.available?.duration ?? null;
 }
 
 function isNearly(left: Rational, right: Rational): boolean {

@@ -6,8 +6,18 @@
  */
 
 import { firstChild, kindOf, nextSibling } from '../../syntax/json/jsonDocument.ts';
-import { contentSpan, openingSpan, type Reading, reportUnreadable, reviewVersion, schemaOf } from './otioReading.ts';
-import { describeKind, readRange, visibleSpan } from './otioTimes.ts';
+import {
+  contentSpan,
+  openingSpan,
+  openObject,
+  type Reading,
+  reportUnreadable,
+  reviewVersion,
+  schemaOf,
+  valueNode,
+} from './otioReading.ts';
+import { readPlainRange } from './otioTimes.ts';
+import { describeKind, visibleSpan } from './otioValues.ts';
 
 export function checkMarkers(reading: Reading, markersNode: number): void {
   if (markersNode === -1) return;
@@ -25,7 +35,7 @@ export function checkMarkers(reading: Reading, markersNode: number): void {
 }
 
 function checkMarker(reading: Reading, node: number): void {
-  const { document, members } = reading;
+  const { document } = reading;
   if (kindOf(document, node) !== 'object') {
     reportUnreadable(
       reading,
@@ -34,8 +44,8 @@ function checkMarker(reading: Reading, node: number): void {
     );
     return;
   }
-  members.gather(document, node);
-  const schemaNode = members.node('OTIO_SCHEMA');
+  openObject(reading, node);
+  const schemaNode = valueNode(reading, 'OTIO_SCHEMA');
   const schema = schemaOf(reading, schemaNode);
   if (schema === null) {
     const place = schemaNode === -1 ? openingSpan(document, node) : visibleSpan(document, schemaNode);
@@ -45,7 +55,7 @@ function checkMarker(reading: Reading, node: number): void {
   // A marker of another schema is kept by every reader and means nothing to this one.
   if (schema.core?.role !== 'marker') return;
   const name = schema.version < 2 ? 'range' : 'marked_range';
-  const rangeNode = members.node(name);
+  const rangeNode = valueNode(reading, name);
   reviewVersion(reading, schema, schemaNode);
   if (rangeNode === -1)
     reportUnreadable(
@@ -53,5 +63,5 @@ function checkMarker(reading: Reading, node: number): void {
       contentSpan(document, schemaNode),
       `This Marker.${schema.version} has no ${name}: expected a TimeRange.1.`,
     );
-  else readRange(reading, rangeNode, name);
+  else readPlainRange(reading, rangeNode, name);
 }

@@ -6,18 +6,30 @@
  * members it has in common with the others, and that is said.
  */
 
-import { firstChild, isKey, kindOf, nextSibling, rootNode, spanOf, stringOf } from '../../syntax/json/jsonDocument.ts';
+import { firstChild, isKey, kindOf, nextSibling, spanOf, stringOf } from '../../syntax/json/jsonDocument.ts';
+import type { Rate } from '../../time/rate.ts';
+import { add } from '../../time/rational.ts';
 import type { Media } from '../../timeline/model.ts';
 import { sequenceUrl } from './imageSequence.ts';
-import { contentSpan, openingSpan, type Reading, reportNote, reportUnreadable, reviewVersion, schemaOf } from './otioReading.ts';
-import { describeKind, type OtioRange, rangeEnd, readRange, readRate, visibleSpan } from './otioTimes.ts';
+import {
+  contentSpan,
+  openingSpan,
+  type Reading,
+  reportNote,
+  reportUnreadable,
+  reviewVersion,
+  schemaOf,
+  valueNode,
+} from './otioReading.ts';
+import { findReel } from './otioReel.ts';
+import { followReference } from './otioReferences.ts';
+import { type PlainRange, readPlainRange } from './otioTimes.ts';
+import { describeKind, readRate, readText, visibleSpan } from './otioValues.ts';
 
 /** A reference with the nodes that later steps need. */
 export interface OtioMedia {
   readonly media: Media;
-  readonly available: OtioRange | null;
-  /** -1 when there is none. */
-  readonly metadataNode: number;
+  readonly available: PlainRange | null;
 }
 
 const NO_MEDIA: OtioMedia = {
@@ -35,17 +47,17 @@ const NO_MEDIA: OtioMedia = {
     rateSpan: null,
   },
   available: null,
-  metadataNode: -1,
 };
 
 /** The nodes of a clip that say which media it uses. */
 export interface MediaNodes {
-  readonly clip: number;
   readonly schema: number;
   readonly version: number;
   readonly references: number;
   readonly activeKey: number;
   readonly reference: number;
+  /** The clip's metadata, for the reel. */
+  readonly metadata: number;
 }
 
 export function readMedia(reading: Reading, nodes: MediaNodes): OtioMedia {
@@ -58,7 +70,9 @@ export function readMedia(reading: Reading, nodes: MediaNodes): OtioMedia {
         contentSpan(document, nodes.schema),
         'This Clip.2 has media_reference: expected media_references.',
       );
-    return nodes.reference === -1 ? NO_MEDIA : readReference(reading, nodes.reference, true);
+    return nodes.reference === -1
+      ? withoutReference(reading, nodes.metadata)
+      : readReference(reading, nodes.reference, nodes.metadata, true);
   }
   if (nodes.references === -1) {
     reportUnreadable(
@@ -66,7 +80,7 @@ export function readMedia(reading: Reading, nodes: MediaNodes): OtioMedia {
       contentSpan(document, nodes.schema),
       'This clip has no media_references: expected an object, empty when there are none.',
     );
-    return NO_MEDIA;
+    return withoutReference(reading, nodes.metadata);
   }
   const kind = kindOf(document, nodes.references);
   if (kind !== 'object') {
@@ -75,7 +89,7 @@ export function readMedia(reading: Reading, nodes: MediaNodes): OtioMedia {
       visibleSpan(document, nodes.references),
       `media_references is ${describeKind(kind)}: expected an object with one member for each reference.`,
     );
-    return NO_MEDIA;
+    return withoutReference(reading, nodes.metadata);
   }
   return readActiveReference(reading, nodes);
 }
@@ -100,7 +114,7 @@ function readActiveReference(reading: Reading, nodes: MediaNodes): OtioMedia {
     if (active === -1 && isKey(document, key, activeName)) active = key + 1;
     else if (kindOf(document, key + 1) !== 'object') reportReferenceKind(reading, key + 1);
   }
-  if (active !== -1) return readReference(reading, active, false);
+  if (active !== -1) return readReference(reading, active, nodes.metadata, false);
   if (!isEmpty) {
     const place = nodes.activeKey === -1 ? openingSpan(document, nodes.references) : contentSpan(document, nodes.activeKey);
     reportUnreadable(
@@ -109,7 +123,7 @@ function readActiveReference(reading: Reading, nodes: MediaNodes): OtioMedia {
       `The active media reference "${activeName}" is not among this clip's media_references: which media it shows is not known.`,
     );
   }
-  return NO_MEDIA;
+  return withoutReference(reading, nodes.metadata);
 }
 
 function reportReferenceKind(reading: Reading, node: number): void {
@@ -121,33 +135,67 @@ function reportReferenceKind(reading: Reading, node: number): void {
   );
 }
 
-function readReference(reading: Reading, written: number, mayBeNull: boolean): OtioMedia {
-  const { document, members } = reading;
+function readReference(reading: Reading, written: number, clipMetadata: number, mayBeNull: boolean): OtioMedia {
+  const { document } = reading;
   const kind = kindOf(document, written);
-  if (kind === 'null' && mayBeNull) return NO_MEDIA;
   if (kind !== 'object') {
-    reportReferenceKind(reading, written);
-    return NO_MEDIA;
+    if (kind !== 'null' || !mayBeNull) reportReferenceKind(reading, written);
+    return withoutReference(reading, clipMetadata);
   }
   const node = followReference(reading, written);
-  if (node === -1) return NO_MEDIA;
-  members.gather(document, node);
-  const schemaNode = members.node('OTIO_SCHEMA');
-  const nameNode = members.node('name');
-  const rangeNode = members.node('available_range');
-  const urlNode = members.node('target_url');
-  const metadataNode = members.node('metadata');
-  const generatorNode = members.node('generator_kind');
-  const sequence = {
-    base: members.node('target_url_base'),
-    prefix: members.node('name_prefix'),
-    suffix: members.node('name_suffix'),
-    startFrame: members.node('start_frame'),
-    step: members.node('frame_step'),
-    padding: members.node('frame_zero_padding'),
-    policy: members.node('missing_frame_policy'),
-    rate: members.node('rate'),
+  if (node === -1) return withoutReference(reading, clipMetadata);
+  const schemaNode = valueNode(reading, 'OTIO_SCHEMA');
+  const nameNode = valueNode(reading, 'name');
+  const rangeNode = valueNode(reading, 'available_range');
+  const metadataNode = valueNode(reading, 'metadata');
+  const {
+    kind: mediaKind,
+    url,
+    urlNode,
+    otherName,
+    rate: statedRate,
+    rateNode: statedRateNode,
+  } = readContent(reading, node, schemaNode);
+  const available = readPlainRange(reading, rangeNode, 'available_range');
+  const name = readText(reading, nameNode, 'name');
+  const hasName = name !== null && name !== '';
+  const hasUrl = url !== null && url !== '';
+  const reelNode = findReel(document, clipMetadata, metadataNode);
+  const rateNode = available !== null && available.rate !== null ? available.rateNode : statedRateNode;
+  return {
+    media: {
+      kind: mediaKind,
+      url: hasUrl ? url : null,
+      urlSpan: hasUrl ? contentSpan(document, urlNode) : null,
+      name: hasName ? name : otherName,
+      nameSpan: hasName ? contentSpan(document, nameNode) : null,
+      reel: reelNode === -1 ? null : stringOf(document, reelNode),
+      reelSpan: reelNode === -1 ? null : contentSpan(document, reelNode),
+      available: availableRange(available),
+      sourceIsMediaTime: false,
+      rate: available?.rate ?? statedRate,
+      rateSpan: rateNode === -1 ? null : spanOf(document, rateNode),
+    },
+    available,
   };
+}
+
+/** What depends on the kind of reference. */
+interface Content {
+  readonly kind: Media['kind'];
+  readonly url: string | null;
+  readonly urlNode: number;
+  /** Shown where the reference has no name. */
+  readonly otherName: string | null;
+  readonly rate: Rate | null;
+  readonly rateNode: number;
+}
+
+/** Reads those members of the object opened last; opens others on the way. */
+function readContent(reading: Reading, node: number, schemaNode: number): Content {
+  const { document } = reading;
+  const urlNode = valueNode(reading, 'target_url');
+  const generatorNode = valueNode(reading, 'generator_kind');
   const schema = schemaOf(reading, schemaNode);
   if (schema === null) {
     const place = schemaNode === -1 ? openingSpan(document, node) : visibleSpan(document, schemaNode);
@@ -159,131 +207,62 @@ function readReference(reading: Reading, written: number, mayBeNull: boolean): O
   } else {
     reviewVersion(reading, schema, schemaNode);
   }
-  const role = schema?.core?.role ?? null;
-  let mediaKind: Media['kind'] = 'missing';
-  let url: string | null = null;
-  let urlSpanNode = -1;
-  let sequenceRateNode = -1;
-  switch (role) {
+  const url = readText(reading, urlNode, 'target_url');
+  const plain = { url, urlNode, otherName: null, rate: null, rateNode: -1 };
+  switch (schema?.core?.role) {
     case 'external-reference':
-      mediaKind = 'file';
-      if (urlNode === -1)
-        reportUnreadable(
-          reading,
-          contentSpan(document, schemaNode),
-          'This ExternalReference has no target_url: expected the URL or path of the file.',
-        );
-      break;
+      if (urlNode === -1) {
+        const message = 'This ExternalReference has no target_url: expected the URL or path of the file.';
+        reportUnreadable(reading, contentSpan(document, schemaNode), message);
+      }
+      return { kind: 'file', ...plain };
     case 'generator-reference':
-      mediaKind = 'generator';
-      if (generatorNode === -1)
-        reportUnreadable(
-          reading,
-          contentSpan(document, schemaNode),
-          'This GeneratorReference has no generator_kind: expected a text such as "SMPTEBars".',
-        );
-      break;
+      if (generatorNode === -1) {
+        const message = 'This GeneratorReference has no generator_kind: expected a text such as "SMPTEBars".';
+        reportUnreadable(reading, contentSpan(document, schemaNode), message);
+      }
+      return { kind: 'generator', ...plain, otherName: readText(reading, generatorNode, 'generator_kind') };
     case 'sequence-reference':
-      mediaKind = 'sequence';
-      url = sequenceUrl(reading, schemaNode, sequence);
-      urlSpanNode = sequence.base;
-      sequenceRateNode = sequence.rate;
-      break;
+      return readSequence(reading, node, schemaNode);
     case 'missing-reference':
     case 'media-reference':
-      break;
-    default:
+      return { kind: 'missing', ...plain };
+    default: {
       if (schema !== null) {
-        reportNote(
-          reading,
-          contentSpan(document, schemaNode),
-          `${schema.name} is not one of OTIO's own media references; only its name, URL and available range are used, where it has them.`,
-        );
-        if (urlNode !== -1) mediaKind = 'file';
+        const message = `${schema.name} is not one of OTIO's own media references; only its name, URL and available range are used, where it has them.`;
+        reportNote(reading, contentSpan(document, schemaNode), message);
       }
+      return { kind: urlNode === -1 ? 'missing' : 'file', ...plain };
+    }
   }
-  if (url === null && urlNode !== -1) {
-    url = readText(reading, urlNode, 'target_url');
-    urlSpanNode = urlNode;
-  }
-  const available = readRange(reading, rangeNode, 'available_range');
-  const sequenceRate = sequenceRateNode === -1 ? null : readRate(reading, node, sequenceRateNode, 'image sequence');
-  const generatorName =
-    mediaKind === 'generator' && generatorNode !== -1 ? readText(reading, generatorNode, 'generator_kind') : null;
-  const name = readText(reading, nameNode, 'name');
-  const rateHolder = available?.start ?? available?.duration ?? null;
+}
+
+function readSequence(reading: Reading, node: number, schemaNode: number): Content {
+  const base = valueNode(reading, 'target_url_base');
+  const rateNode = valueNode(reading, 'rate');
+  const url = sequenceUrl(reading, schemaNode);
+  const rate = rateNode === -1 ? null : readRate(reading, node, rateNode, () => 'image sequence');
   return {
-    media: {
-      kind: mediaKind,
-      url: url === '' ? null : url,
-      urlSpan: urlSpanNode === -1 || url === '' ? null : contentSpan(document, urlSpanNode),
-      name: name === null || name === '' ? generatorName : name,
-      nameSpan: name === null || name === '' ? null : contentSpan(document, nameNode),
-      reel: null,
-      reelSpan: null,
-      available: availableRange(available),
-      sourceIsMediaTime: false,
-      rate: rateHolder?.rate ?? sequenceRate,
-      rateSpan: rateHolder?.rateSpan ?? (sequenceRate === null ? null : spanOf(document, sequenceRateNode)),
-    },
-    available,
-    metadataNode,
+    kind: 'sequence',
+    url,
+    urlNode: base === -1 ? schemaNode : base,
+    otherName: null,
+    rate,
+    rateNode: rate === null ? -1 : rateNode,
   };
 }
 
-function availableRange(range: OtioRange | null): Media['available'] {
-  if (range === null || range.start === null) return null;
-  const end = rangeEnd(range);
-  return end === null ? null : { start: range.start.seconds, end };
-}
-
-/** A text member; null for null or none; reported and null for anything else. */
-export function readText(reading: Reading, node: number, name: string): string | null {
-  if (node === -1) return null;
-  const kind = kindOf(reading.document, node);
-  if (kind === 'string') return stringOf(reading.document, node);
-  if (kind !== 'null')
-    reportUnreadable(reading, visibleSpan(reading.document, node), `${name} is ${describeKind(kind)}: expected a text.`);
-  return null;
-}
-
-/** The object itself, or the one a SerializableObjectRef points at; -1 when that is not there. */
-function followReference(reading: Reading, node: number): number {
-  const { document, members } = reading;
-  members.gather(document, node);
-  const schemaNode = members.node('OTIO_SCHEMA');
-  const idNode = members.node('id');
-  if (schemaOf(reading, schemaNode)?.core?.role !== 'object-reference') return node;
-  const id = idNode === -1 ? null : stringOf(document, idNode);
-  const target = id === null ? undefined : objectsById(reading).get(id);
-  if (target !== undefined) {
-    members.gather(document, target);
-    const isChain = schemaOf(reading, members.node('OTIO_SCHEMA'))?.core?.role === 'object-reference';
-    if (!isChain) return target;
-  }
-  const place = idNode === -1 ? openingSpan(document, node) : contentSpan(document, idNode);
-  reportUnreadable(
-    reading,
-    place,
-    `This reference points at ${id === null ? 'nothing' : `"${id}"`}: expected the OTIO_REF_ID of an object in this file.`,
-  );
-  return -1;
-}
-
-/** Every object that has an OTIO_REF_ID; built on first use, since hardly any file has one. */
-function objectsById(reading: Reading): ReadonlyMap<string, number> {
-  if (reading.objectsById !== null) return reading.objectsById;
+function withoutReference(reading: Reading, clipMetadata: number): OtioMedia {
+  const reelNode = findReel(reading.document, clipMetadata, -1);
+  if (reelNode === -1) return NO_MEDIA;
   const { document } = reading;
-  const index = new Map<string, number>();
-  for (let node = rootNode(document); node >= 0 && node < document.nodeCount; node += 1) {
-    if (kindOf(document, node) !== 'object') continue;
-    for (let key = firstChild(document, node); key !== -1; key = nextSibling(document, key)) {
-      if (!isKey(document, key, 'OTIO_REF_ID')) continue;
-      const id = stringOf(document, key + 1);
-      if (!index.has(id)) index.set(id, node);
-      break;
-    }
-  }
-  reading.objectsById = index;
-  return index;
+  return {
+    ...NO_MEDIA,
+    media: { ...NO_MEDIA.media, reel: stringOf(document, reelNode), reelSpan: contentSpan(document, reelNode) },
+  };
+}
+
+function availableRange(range: PlainRange | null): Media['available'] {
+  if (range === null || range.start === null || range.duration === null) return null;
+  return { start: range.start, end: add(range.start, range.duration) };
 }

@@ -8,7 +8,8 @@
 import { type Rate, rateLabel } from '../../time/rate.ts';
 import { equals, formatRational, rational } from '../../time/rational.ts';
 import type { Clip, Timeline } from '../../timeline/model.ts';
-import { isFrameRate, type OtioTime } from './otioTimes.ts';
+import type { OtioTime } from './otioTimes.ts';
+import { isFrameRate } from './otioValues.ts';
 
 /** `clips` in text order. */
 export function timelineRate(

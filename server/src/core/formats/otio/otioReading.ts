@@ -5,13 +5,16 @@
  * Things that a file says ten thousand times (an old schema version, an unusual rate) are told once, with their count.
  */
 
-import { firstChild, isKey, type JsonDocument, kindOf, nextSibling, spanOf, stringOf } from '../../syntax/json/jsonDocument.ts';
+import { type JsonDocument, kindOf, spanOf, stringOf } from '../../syntax/json/jsonDocument.ts';
 import { STRING } from '../../syntax/json/jsonTape.ts';
 import type { Span } from '../../text/span.ts';
 import type { Rate } from '../../time/rate.ts';
+import { ONE, type Rational, ZERO } from '../../time/rational.ts';
 import type { Observation } from '../../timeline/model.ts';
-import { isTextAt, Members } from './otioMembers.ts';
+import { createMembers, gather, type Members, memberNode } from './otioMembers.ts';
 import { hasOldName, parseSchema, type Schema } from './otioSchemas.ts';
+import type { SpelledRate } from './otioValues.ts';
+import { type MemberName, type OtioWord, SCHEMA_OF_WORD, WORD } from './otioWords.ts';
 
 /** Whoever gets a clip index later, if at all. */
 export interface ClipHolder {
@@ -32,9 +35,10 @@ export interface Reading {
   readonly oldNames: Map<string, Repeated & { readonly schema: Schema }>;
   /** Unusual rates by the characters they are written with. */
   readonly unusualRates: Map<string, Repeated & { readonly rate: Rate }>;
-  readonly schemas: Map<string, Schema | null>;
-  /** The rates read last, by their characters: a file has few and repeats them. */
-  readonly rates: { text: string; rate: Rate | null }[];
+  /** Rates by their spelling, so that each is snapped once. */
+  readonly rates: SpelledRate[];
+  /** The time read last, before it becomes an object of its own or is used up. */
+  readonly scratch: { count: Rational; rate: Rate; valueNode: number; rateNode: number };
   /** Objects by their OTIO_REF_ID, once something has asked for one. */
   objectsById: ReadonlyMap<string, number> | null;
 }
@@ -45,13 +49,13 @@ const LARGEST_OBSERVATION_COUNT = 1000;
 export function startReading(document: JsonDocument): Reading {
   return {
     document,
-    members: new Members(),
+    members: createMembers(),
     pending: [],
     oldSchemas: new Map(),
     oldNames: new Map(),
     unusualRates: new Map(),
-    schemas: new Map(),
     rates: [],
+    scratch: { count: ZERO, rate: ONE, valueNode: -1, rateNode: -1 },
     objectsById: null,
   };
 }
@@ -72,16 +76,23 @@ export function reportNote(reading: Reading, span: Span, message: string, holder
   observe(reading, { kind: 'note', span, message, clip: null }, holder);
 }
 
+/** Gathers the members of `objectNode`; ask for them with `valueNode` before the next object is gathered. */
+export function openObject(reading: Reading, objectNode: number): void {
+  gather(reading.members, reading.document, objectNode);
+}
+
+/** The value under `name` of the object opened last; -1 when it has none. */
+export function valueNode(reading: Reading, name: MemberName): number {
+  return memberNode(reading.members, name);
+}
+
 /** The schema an object claims; null when it claims none or in a form that can't be read. Says nothing. */
 export function schemaOf(reading: Reading, schemaNode: number): Schema | null {
-  if (schemaNode === -1 || kindOf(reading.document, schemaNode) !== 'string') return null;
-  const text = stringOf(reading.document, schemaNode);
-  let schema = reading.schemas.get(text);
-  if (schema === undefined) {
-    schema = parseSchema(text);
-    reading.schemas.set(text, schema);
-  }
-  return schema;
+  if (schemaNode === -1) return null;
+  const { document } = reading;
+  const word = document.words[schemaNode] as number;
+  if (word !== 0) return SCHEMA_OF_WORD[word] ?? null;
+  return kindOf(document, schemaNode) === 'string' ? parseSchema(stringOf(document, schemaNode)) : null;
 }
 
 /** Tells what is to be said about a schema's version, wherever it stands. */
@@ -112,20 +123,9 @@ export function countUp<Value extends Repeated>(map: Map<string, Value>, key: st
   entry.count += 1;
 }
 
-/** The first value of the schema member, looked for before the object is gathered; -1 when there is none. */
-export function schemaNodeOf(document: JsonDocument, objectNode: number): number {
-  for (let key = firstChild(document, objectNode); key !== -1; key = nextSibling(document, key)) {
-    if (isKey(document, key, 'OTIO_SCHEMA')) return key + 1;
-  }
-  return -1;
-}
-
-/** True when the string at `node` is exactly `expected`; makes no string. */
-export function isString(document: JsonDocument, node: number, expected: string): boolean {
-  if (node === -1) return false;
-  if (document.kinds[node] !== STRING) return kindOf(document, node) === 'string' && stringOf(document, node) === expected;
-  const start = (document.starts[node] as number) + 1;
-  return (document.ends[node] as number) - start - 1 === expected.length && isTextAt(document.text, start, expected);
+/** True when the string at `node` is `word`. */
+export function isWord(document: JsonDocument, node: number, word: OtioWord): boolean {
+  return node !== -1 && document.words[node] === WORD[word];
 }
 
 /** The characters of a value; for a string those between its quotes, unless there are none. */

@@ -7,9 +7,18 @@
 
 import { firstChild, kindOf, nextSibling, rootNode, stringOf } from '../../syntax/json/jsonDocument.ts';
 import type { Span } from '../../text/span.ts';
-import { openingSpan, type Reading, reportNote, reportUnreadable, reviewVersion, schemaOf } from './otioReading.ts';
+import {
+  openingSpan,
+  openObject,
+  type Reading,
+  reportNote,
+  reportUnreadable,
+  reviewVersion,
+  schemaOf,
+  valueNode,
+} from './otioReading.ts';
 import type { SchemaRole } from './otioSchemas.ts';
-import { describeKind, visibleSpan } from './otioTimes.ts';
+import { describeKind, visibleSpan } from './otioValues.ts';
 
 export interface OtioRoot {
   /** The Timeline object; -1 when a composition or clip stands alone. */
@@ -77,8 +86,8 @@ function collect(reading: Reading, list: number, candidates: { node: number; rol
 }
 
 function roleOf(reading: Reading, node: number, isRoot: boolean): SchemaRole | null {
-  reading.members.gather(reading.document, node);
-  const schemaNode = reading.members.node('OTIO_SCHEMA');
+  openObject(reading, node);
+  const schemaNode = valueNode(reading, 'OTIO_SCHEMA');
   const schema = schemaOf(reading, schemaNode);
   if (schema === null) {
     if (isRoot) {
@@ -101,8 +110,8 @@ function isContent(role: SchemaRole | null): boolean {
 }
 
 function childrenOf(reading: Reading, node: number): number {
-  reading.members.gather(reading.document, node);
-  const children = reading.members.node('children');
+  openObject(reading, node);
+  const children = valueNode(reading, 'children');
   if (children !== -1 && kindOf(reading.document, children) === 'array') return children;
   reportUnreadable(
     reading,
@@ -113,9 +122,9 @@ function childrenOf(reading: Reading, node: number): number {
 }
 
 function tracksOf(reading: Reading, timelineNode: number): number {
-  const { document, members } = reading;
-  members.gather(document, timelineNode);
-  const tracks = members.node('tracks');
+  const { document } = reading;
+  openObject(reading, timelineNode);
+  const tracks = valueNode(reading, 'tracks');
   if (tracks === -1) {
     reportUnreadable(reading, openingSpan(document, timelineNode), 'This Timeline has no tracks: expected a Stack.1.');
     return -1;
@@ -126,8 +135,8 @@ function tracksOf(reading: Reading, timelineNode: number): number {
     reportUnreadable(reading, visibleSpan(document, tracks), `tracks is ${describeKind(kind)}: expected a Stack.1.`);
     return -1;
   }
-  members.gather(document, tracks);
-  const schemaNode = members.node('OTIO_SCHEMA');
+  openObject(reading, tracks);
+  const schemaNode = valueNode(reading, 'OTIO_SCHEMA');
   const role = schemaOf(reading, schemaNode)?.core?.role;
   if (role !== undefined && role !== 'stack') {
     reportUnreadable(
@@ -158,13 +167,13 @@ function reportNoTimeline(
 }
 
 function schemaIsUnreadable(reading: Reading, node: number): boolean {
-  reading.members.gather(reading.document, node);
-  return schemaOf(reading, reading.members.node('OTIO_SCHEMA')) === null;
+  openObject(reading, node);
+  return schemaOf(reading, valueNode(reading, 'OTIO_SCHEMA')) === null;
 }
 
 function nameIn(reading: Reading, node: number): string {
-  reading.members.gather(reading.document, node);
-  const name = reading.members.node('name');
+  openObject(reading, node);
+  const name = valueNode(reading, 'name');
   if (name === -1 || kindOf(reading.document, name) !== 'string') return '';
   const text = stringOf(reading.document, name);
   return text === '' ? '' : ` ("${text.slice(0, 60)}")`;

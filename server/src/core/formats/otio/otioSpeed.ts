@@ -9,8 +9,18 @@
 import { firstChild, kindOf, nextSibling, spanOf } from '../../syntax/json/jsonDocument.ts';
 import { multiply, ONE, type Rational } from '../../time/rational.ts';
 import type { Speed } from '../../timeline/model.ts';
-import { contentSpan, openingSpan, type Reading, reportNote, reportUnreadable, reviewVersion, schemaOf } from './otioReading.ts';
-import { describeKind, readNumber, visibleSpan } from './otioTimes.ts';
+import {
+  contentSpan,
+  openingSpan,
+  openObject,
+  type Reading,
+  reportNote,
+  reportUnreadable,
+  reviewVersion,
+  schemaOf,
+  valueNode,
+} from './otioReading.ts';
+import { describeKind, readNumber, visibleSpan } from './otioValues.ts';
 
 export const NORMAL_SPEED: Speed = { kind: 'constant', scalar: ONE, span: null };
 
@@ -44,7 +54,7 @@ export function combine(outer: Speed, inner: Speed): Speed {
 }
 
 function readEffect(reading: Reading, node: number): Speed {
-  const { document, members } = reading;
+  const { document } = reading;
   const kind = kindOf(document, node);
   if (kind !== 'object') {
     reportUnreadable(
@@ -54,11 +64,11 @@ function readEffect(reading: Reading, node: number): Speed {
     );
     return NORMAL_SPEED;
   }
-  members.gather(document, node);
-  const schemaNode = members.node('OTIO_SCHEMA');
-  const scalarNode = members.node('time_scalar');
-  const enabledNode = members.node('enabled');
-  const nameNode = members.node('effect_name');
+  openObject(reading, node);
+  const schemaNode = valueNode(reading, 'OTIO_SCHEMA');
+  const scalarNode = valueNode(reading, 'time_scalar');
+  const enabledNode = valueNode(reading, 'enabled');
+  const nameNode = valueNode(reading, 'effect_name');
   const schema = schemaOf(reading, schemaNode);
   if (schema === null) {
     const place = schemaNode === -1 ? openingSpan(document, node) : visibleSpan(document, schemaNode);
@@ -87,7 +97,7 @@ function readEffect(reading: Reading, node: number): Speed {
     return { kind: 'unknown', reason: 'a TimeEffect does not say how time runs', span: contentSpan(document, schemaNode) };
   }
   const title = `${schema.currentName} effect`;
-  const scalar: Rational | null = readNumber(reading, node, scalarNode, 'time_scalar', title);
+  const scalar: Rational | null = readNumber(reading, node, scalarNode, 'time_scalar', () => title);
   if (scalar === null) {
     return { kind: 'unknown', reason: `the speed of its ${title} cannot be read`, span: contentSpan(document, schemaNode) };
   }

@@ -11,12 +11,14 @@ import type { OutlineNode, Timeline } from '../../timeline/model.ts';
 import { buildClips } from './otioBuild.ts';
 import { checkMetadata, type Item, readItem, syntheticStack } from './otioItem.ts';
 import { measureItems } from './otioLengths.ts';
-import { readText } from './otioMedia.ts';
+
 import { finishObservations } from './otioObservations.ts';
 import { timelineRate } from './otioRate.ts';
-import { contentSpan, openingSpan, type Reading, startReading } from './otioReading.ts';
+import { contentSpan, openingSpan, openObject, type Reading, startReading, valueNode } from './otioReading.ts';
 import { findRoot } from './otioRoot.ts';
 import { type OtioTime, readTime } from './otioTimes.ts';
+import { readText } from './otioValues.ts';
+import { OTIO_VOCABULARY } from './otioWords.ts';
 
 interface TimelineMembers {
   readonly name: string;
@@ -29,7 +31,7 @@ const NO_MEMBERS: TimelineMembers = { name: '', nameNode: -1, metadataNode: -1, 
 
 /** Reads any string; what is wrong with it stands in the timeline's observations. */
 export function readOtio(text: string): Timeline {
-  const reading = startReading(parseJson(text));
+  const reading = startReading(parseJson(text, OTIO_VOCABULARY));
   const { document } = reading;
   const { timelineNode, contentNode } = findRoot(reading);
   const written = timelineNode === -1 ? NO_MEMBERS : readTimelineMembers(reading, timelineNode);
@@ -67,11 +69,11 @@ export function readOtio(text: string): Timeline {
 }
 
 function readTimelineMembers(reading: Reading, node: number): TimelineMembers {
-  const { document, members } = reading;
-  members.gather(document, node);
-  const nameNode = members.node('name');
-  const metadataNode = members.node('metadata');
-  const startNode = members.node('global_start_time');
+  const { document } = reading;
+  openObject(reading, node);
+  const nameNode = valueNode(reading, 'name');
+  const metadataNode = valueNode(reading, 'metadata');
+  const startNode = valueNode(reading, 'global_start_time');
   checkMetadata(reading, metadataNode);
   const hasStart = startNode !== -1 && kindOf(document, startNode) !== 'null';
   return {

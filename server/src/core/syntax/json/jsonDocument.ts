@@ -14,9 +14,12 @@ import type { JsonProblem } from './jsonProblems.ts';
 import { decodeString } from './jsonStrings.ts';
 import { ARRAY, type JsonTape, NUMBER, OBJECT, STRING } from './jsonTape.ts';
 import { scanTolerantly } from './tolerantScanner.ts';
+import { NO_WORDS, type Vocabulary } from './vocabulary.ts';
 
 export interface JsonDocument extends JsonTape {
   readonly text: string;
+  /** One byte per UTF-16 unit of the text, see `textUnits`: for readers that compare many names. */
+  readonly units: Uint8Array;
   /** In text order, save that repeated names are told where their object ends. */
   readonly problems: readonly JsonProblem[];
   readonly nodeCount: number;
@@ -38,9 +41,12 @@ const KIND_NAMES: readonly JsonKind[] = [
   'nonfinite',
 ];
 
-/** Reads any string; never throws. */
-export function parseJson(text: string): JsonDocument {
-  return scanTolerantly(text);
+/**
+ * Reads any string; never throws. Strings that are words of `vocabulary` get their numbers in `words`: for readers that look
+ * at many members.
+ */
+export function parseJson(text: string, vocabulary: Vocabulary = NO_WORDS): JsonDocument {
+  return scanTolerantly(text, vocabulary);
 }
 
 /** The node of the text's value; -1 when the text holds none. */

@@ -1,11 +1,9 @@
 /**
- * The tape: every value and name of a JSON text as four numbers in typed arrays, in text order.
+ * The tape: every value and name of a JSON text as numbers in typed arrays, in text order.
  *
  * No object per node, because allocation is what costs when a text holds a million of them. A container comes before its
  * children; in an object, a name is directly followed by its value. `nexts` links the elements of an array and the names
  * of an object; 0 ends the chain, since node 0 is the root and nobody's sibling.
- *
- * A change to the layout must be made in the tape scanner of the fast path too.
  */
 
 /** Nothing readable stands where a value belongs. */
@@ -25,6 +23,8 @@ export const NONFINITE = 9;
 
 export interface JsonTape {
   readonly kinds: Uint8Array;
+  /** For strings the number of the word in the reader's vocabulary; 0 for others. */
+  readonly words: Uint8Array;
   readonly starts: Int32Array;
   readonly ends: Int32Array;
   readonly nexts: Int32Array;
@@ -33,6 +33,7 @@ export interface JsonTape {
 export function createTape(capacity: number): JsonTape {
   return {
     kinds: new Uint8Array(capacity),
+    words: new Uint8Array(capacity),
     starts: new Int32Array(capacity),
     ends: new Int32Array(capacity),
     nexts: new Int32Array(capacity),
@@ -43,6 +44,7 @@ export function createTape(capacity: number): JsonTape {
 export function resizeTape(tape: JsonTape, count: number, capacity: number): JsonTape {
   const resized = createTape(capacity);
   resized.kinds.set(tape.kinds.subarray(0, count));
+  resized.words.set(tape.words.subarray(0, count));
   resized.starts.set(tape.starts.subarray(0, count));
   resized.ends.set(tape.ends.subarray(0, count));
   resized.nexts.set(tape.nexts.subarray(0, count));

@@ -7,11 +7,18 @@
 import { excerpt, type JsonProblemList } from './jsonProblems.ts';
 import { decodeString } from './jsonStrings.ts';
 import { type JsonTape, STRING } from './jsonTape.ts';
+import { OTHER } from './textUnits.ts';
 
 const LARGEST_PAIRWISE = 16;
 
 /** Reports each name of the object whose first name is at `firstKey` that has stood in it before. */
-export function reportRepeatedNames(text: string, tape: JsonTape, firstKey: number, list: JsonProblemList): void {
+export function reportRepeatedNames(
+  text: string,
+  units: Uint8Array,
+  tape: JsonTape,
+  firstKey: number,
+  list: JsonProblemList,
+): void {
   const { kinds, starts, ends, nexts } = tape;
   let count = 0;
   let isAllPlain = true;
@@ -29,7 +36,7 @@ export function reportRepeatedNames(text: string, tape: JsonTape, firstKey: numb
     const length = (ends[key] as number) - start;
     for (let earlier = firstKey; earlier !== key; earlier = nexts[earlier] as number) {
       const earlierStart = starts[earlier] as number;
-      if ((ends[earlier] as number) - earlierStart !== length || !isSameText(text, earlierStart, start, length)) continue;
+      if ((ends[earlier] as number) - earlierStart !== length || !isSameText(text, units, earlierStart, start, length)) continue;
       report(text, start, start + length, text.slice(start + 1, start + length - 1), list);
       break;
     }
@@ -49,10 +56,12 @@ function reportThroughSet(text: string, tape: JsonTape, firstKey: number, list: 
   }
 }
 
-/** Compared from the end, where names of one object differ sooner. */
-function isSameText(text: string, left: number, right: number, length: number): boolean {
+/** Compared from the end, where names of one object differ sooner; the text itself only when nothing in ASCII differs. */
+function isSameText(text: string, units: Uint8Array, left: number, right: number, length: number): boolean {
   for (let offset = length - 1; offset > 0; offset -= 1) {
-    if (text.charCodeAt(left + offset) !== text.charCodeAt(right + offset)) return false;
+    const unit = units[left + offset] as number;
+    if (unit !== units[right + offset]) return false;
+    if (unit === OTHER && text.charCodeAt(left + offset) !== text.charCodeAt(right + offset)) return false;
   }
   return true;
 }

@@ -17,10 +17,12 @@
 import { bracketTarget } from './bracketTarget.ts';
 import type { JsonDocument } from './jsonDocument.ts';
 import { createProblemList, excerpt, type JsonProblemList } from './jsonProblems.ts';
-import { findStringEnd } from './jsonStrings.ts';
+import { decodeString, findStringEnd } from './jsonStrings.ts';
 import { ARRAY, createTape, INTRICATE_STRING, type JsonTape, MISSING, NUMBER, OBJECT, resizeTape, STRING } from './jsonTape.ts';
 import { bareEnd, readBareValue, reportDisputedNumber, skipComment } from './jsonTokens.ts';
 import { reportRepeatedNames } from './repeatedNames.ts';
+import { textUnits } from './textUnits.ts';
+import { type Vocabulary, wordAt } from './vocabulary.ts';
 
 type State = 0 | 1 | 2 | 3 | 4 | 5;
 /** After `[`: an element or the end. */
@@ -47,12 +49,13 @@ const OPEN_BRACE = 123;
 const CLOSE_BRACE = 125;
 
 /** Reads any string; never throws. */
-export function scanTolerantly(text: string): JsonDocument {
+export function scanTolerantly(text: string, vocabulary: Vocabulary): JsonDocument {
   const list = createProblemList();
+  const units = textUnits(text);
   const length = text.length;
   let capacity = Math.max(64, length >>> 4);
   let tape = createTape(capacity);
-  let { kinds, starts, ends, nexts } = tape;
+  let { kinds, words, starts, ends, nexts } = tape;
   let count = 0;
 
   // Of every open container: its node, and its last child so far (0 when it has none). The innermost one is in locals.
@@ -82,7 +85,7 @@ export function scanTolerantly(text: string): JsonDocument {
   while (true) {
     let code = 0;
     while (at < length) {
-      code = text.charCodeAt(at);
+      code = units[at] as number;
       if (code !== 32 && code !== 10 && code !== 13 && code !== 9) break;
       at += 1;
     }
@@ -97,7 +100,7 @@ export function scanTolerantly(text: string): JsonDocument {
     if (count + 2 > capacity) {
       capacity *= 2;
       tape = resizeTape(tape, count, capacity);
-      ({ kinds, starts, ends, nexts } = tape);
+      ({ kinds, words, starts, ends, nexts } = tape);
     }
 
     if (state === SEPARATOR) {
@@ -230,7 +233,7 @@ export function scanTolerantly(text: string): JsonDocument {
           `This ${isObject ? '{' : '['} is not closed: expected ${isObject ? '}' : ']'} before the next closing bracket.`,
         );
         ends[container] = at;
-        if (isObject && last !== 0) reportRepeatedNames(text, tape, container + 1, list);
+        if (isObject && last !== 0) reportRepeatedNames(text, units, tape, container + 1, list);
         depth -= 1;
         container = openNodes[depth - 1] as number;
         isObject = kinds[container] === OBJECT;
@@ -239,7 +242,7 @@ export function scanTolerantly(text: string): JsonDocument {
       at += 1;
       ends[container] = at;
       valueEnd = at;
-      if (isObject && last !== 0) reportRepeatedNames(text, tape, container + 1, list);
+      if (isObject && last !== 0) reportRepeatedNames(text, units, tape, container + 1, list);
       depth -= 1;
       if (depth > 0) {
         container = openNodes[depth - 1] as number;
@@ -262,12 +265,12 @@ export function scanTolerantly(text: string): JsonDocument {
       if (code === DOUBLE_QUOTE) {
         at += 1;
         while (true) {
-          code = text.charCodeAt(at);
+          code = units[at] as number;
           if (code === DOUBLE_QUOTE) {
             at += 1;
             break;
           }
-          if (code === 92 || !(code >= 32)) {
+          if (code === 92 || code < 32) {
             at = findStringEnd(text, start, at, list);
             kind = INTRICATE_STRING;
             break;
@@ -281,6 +284,7 @@ export function scanTolerantly(text: string): JsonDocument {
       if (last !== 0) nexts[last] = count;
       last = count;
       kinds[count] = kind;
+      words[count] = kind === STRING ? wordAt(vocabulary, units, start + 1, at - start - 2) : wordOf(vocabulary, text, start, at);
       starts[count] = start;
       ends[count] = at;
       count += 1;
@@ -339,20 +343,22 @@ export function scanTolerantly(text: string): JsonDocument {
       kinds[count] = STRING;
       at += 1;
       while (true) {
-        code = text.charCodeAt(at);
+        code = units[at] as number;
         if (code === DOUBLE_QUOTE) {
           at += 1;
           break;
         }
-        if (code === 92 || !(code >= 32)) {
+        if (code === 92 || code < 32) {
           at = findStringEnd(text, start, at, list);
           kinds[count] = INTRICATE_STRING;
           break;
         }
         at += 1;
       }
+      words[count] =
+        kinds[count] === STRING ? wordAt(vocabulary, units, start + 1, at - start - 2) : wordOf(vocabulary, text, start, at);
     } else {
-      const plainEnd = plainNumberEnd(text, at);
+      const plainEnd = plainNumberEnd(units, at);
       if (plainEnd > at) {
         kinds[count] = NUMBER;
         if (plainEnd - at >= 19) reportDisputedNumber(text, at, plainEnd, list);
@@ -361,6 +367,7 @@ export function scanTolerantly(text: string): JsonDocument {
         const start = at;
         at = findStringEnd(text, at, at + 1, list);
         kinds[count] = INTRICATE_STRING;
+        words[count] = wordOf(vocabulary, text, start, at);
         list.add('syntax', start, at, 'Strings of JSON stand between double quotes, not single ones.');
       } else {
         const value = readBareValue(text, at, list);
@@ -375,7 +382,7 @@ export function scanTolerantly(text: string): JsonDocument {
 
   if (count + 1 > capacity) {
     tape = resizeTape(tape, count, capacity + 1);
-    ({ kinds, starts, ends, nexts } = tape);
+    ({ kinds, words, starts, ends, nexts } = tape);
   }
   if (state === COLON || (state === VALUE && isObject && depth > 0)) {
     kinds[count] = MISSING;
@@ -396,7 +403,7 @@ export function scanTolerantly(text: string): JsonDocument {
   }
   while (depth > 0) {
     ends[container] = length;
-    if (isObject && last !== 0) reportRepeatedNames(text, tape, container + 1, list);
+    if (isObject && last !== 0) reportRepeatedNames(text, units, tape, container + 1, list);
     depth -= 1;
     if (depth > 0) {
       container = openNodes[depth - 1] as number;
@@ -404,37 +411,37 @@ export function scanTolerantly(text: string): JsonDocument {
       last = openLast[depth - 1] as number;
     }
   }
-  return { text, problems: list.problems, nodeCount: count, kinds, starts, ends, nexts };
+  return { text, units, problems: list.problems, nodeCount: count, kinds, words, starts, ends, nexts };
 }
 
 /**
  * The end of a number that is plainly one: JSON's grammar without an exponent, followed by a separator. `start` for
  * everything else, which is then looked at closely.
  */
-function plainNumberEnd(text: string, start: number): number {
+function plainNumberEnd(units: Uint8Array, start: number): number {
   let at = start;
-  let code = text.charCodeAt(at);
+  let code = units[at] as number;
   if (code === 45) {
     at += 1;
-    code = text.charCodeAt(at);
+    code = units[at] as number;
   }
   if (code === 48) {
     at += 1;
-    code = text.charCodeAt(at);
+    code = units[at] as number;
   } else {
-    if (!(code >= 49 && code <= 57)) return start;
+    if (code < 49 || code > 57) return start;
     while (code >= 48 && code <= 57) {
       at += 1;
-      code = text.charCodeAt(at);
+      code = units[at] as number;
     }
   }
   if (code === 46) {
     at += 1;
-    code = text.charCodeAt(at);
-    if (!(code >= 48 && code <= 57)) return start;
+    code = units[at] as number;
+    if (code < 48 || code > 57) return start;
     while (code >= 48 && code <= 57) {
       at += 1;
-      code = text.charCodeAt(at);
+      code = units[at] as number;
     }
   }
   const isEnd =
@@ -445,7 +452,7 @@ function plainNumberEnd(text: string, start: number): number {
     code === 10 ||
     code === 13 ||
     code === 9;
-  return isEnd || at >= text.length ? at : start;
+  return isEnd || at >= units.length - 1 ? at : start;
 }
 
 /** The end of something other than a double-quoted name where a name belongs; `start` when it looks like a value. */
@@ -486,6 +493,11 @@ function isNameAhead(text: string, start: number): boolean {
 }
 
 const SILENT: JsonProblemList = { problems: [], add: () => {} };
+
+/** The number of a word that had to be decoded. */
+function wordOf(vocabulary: Vocabulary, text: string, start: number, end: number): number {
+  return vocabulary.numbers.get(decodeString(text, { start, end })) ?? 0;
+}
 
 /** The last child of the root, for going on after it was closed too early. */
 function lastChildOf(tape: JsonTape, count: number): number {
