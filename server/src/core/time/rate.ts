@@ -15,6 +15,8 @@ const THOUSAND_AND_ONE_FAMILY = [24, 30, 48, 60, 120];
 const SNAP_TO_1001 = rational(65, 10000);
 const SNAP_TO_INTEGER = rational(5, 10000);
 const LARGEST_UNUSUAL_DENOMINATOR = 1001n;
+const NTSC = rational(30000, 1001);
+const TWICE_NTSC = rational(60000, 1001);
 
 /**
  * The frame rates for which SMPTE ST 12-1:2008 defines timecode (its abstract lists the nominal
@@ -59,15 +61,19 @@ export function snapRate(written: Rational): SnappedRate | null {
 
 /** Frame labels per second: 24 for 24000/1001, 30 for 30000/1001. */
 export function nominalFramesPerSecond(rate: Rate): number {
-  const numerator = BigInt(rate.numerator);
-  const denominator = BigInt(rate.denominator);
-  return Number((numerator + denominator - 1n) / denominator);
+  const { numerator, denominator } = rate;
+  if (typeof numerator === 'number' && typeof denominator === 'number') {
+    const rest = numerator % denominator;
+    return rest === 0 ? numerator / denominator : (numerator - rest) / denominator + 1;
+  }
+  const divisor = BigInt(denominator);
+  return Number((BigInt(numerator) + divisor - 1n) / divisor);
 }
 
 /** Labels skipped at the start of nine minutes in ten: 2 at 30000/1001, 4 at 60000/1001, else 0. */
 export function droppedLabelsPerMinute(rate: Rate): 0 | 2 | 4 {
-  if (equals(rate, rational(30000, 1001))) return 2;
-  if (equals(rate, rational(60000, 1001))) return 4;
+  if (equals(rate, NTSC)) return 2;
+  if (equals(rate, TWICE_NTSC)) return 4;
   return 0;
 }
 

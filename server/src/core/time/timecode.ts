@@ -49,19 +49,41 @@ export function parseTimecode(text: string): TimecodeLabel | null {
   };
 }
 
+/** How labels count at one rate in one mode. Worked out once where many labels are read. */
+export interface LabelCounting {
+  /** Labels per second. */
+  readonly nominal: number;
+  /** Labels skipped at the start of nine minutes in ten. */
+  readonly dropped: 0 | 2 | 4;
+}
+
+export function labelCounting(rate: Rate, isDropFrame: boolean): LabelCounting {
+  return { nominal: nominalFramesPerSecond(rate), dropped: isDropFrame ? droppedLabelsPerMinute(rate) : 0 };
+}
+
+/** The frame number of a label given as whole labelled seconds since 00:00:00 and its frame field; nothing is checked. */
+export function countLabel(counting: LabelCounting, labelSeconds: number, frames: number): number {
+  const minuteCount = Math.floor(labelSeconds / 60);
+  return labelSeconds * counting.nominal + frames - counting.dropped * (minuteCount - Math.floor(minuteCount / 10));
+}
+
+/** True when drop-frame counting skips this label. */
+export function isSkippedLabel(counting: LabelCounting, labelSeconds: number, frames: number): boolean {
+  return frames < counting.dropped && labelSeconds % 60 === 0 && labelSeconds % 600 !== 0;
+}
+
 /** The frame number of a label (SMPTE ST 12-1, drop-frame counting; clause 5.2.2 from memory). */
 export function labelToFrame(label: TimecodeLabel, rate: Rate, isDropFrame: boolean): LabelToFrame {
-  const nominal = nominalFramesPerSecond(rate);
-  const dropped = isDropFrame ? droppedLabelsPerMinute(rate) : 0;
-  const minuteCount = 60 * label.hours + label.minutes;
-  const plain = (minuteCount * 60 + label.seconds) * nominal + label.frames;
-  const frame = plain - dropped * (minuteCount - Math.floor(minuteCount / 10));
+  const counting = labelCounting(rate, isDropFrame);
+  const { nominal, dropped } = counting;
+  const labelSeconds = (label.hours * 60 + label.minutes) * 60 + label.seconds;
+  const frame = countLabel(counting, labelSeconds, label.frames);
   if (label.frames >= nominal) return { ok: false, problem: { kind: 'frame-field', largest: nominal - 1 }, frame };
   if (label.seconds > 59) return { ok: false, problem: { kind: 'clock-field', field: 'seconds' }, frame };
   if (label.minutes > 59) return { ok: false, problem: { kind: 'clock-field', field: 'minutes' }, frame };
   if (label.hours > 23) return { ok: false, problem: { kind: 'clock-field', field: 'hours' }, frame };
   if (isDropFrame && dropped === 0) return { ok: false, problem: { kind: 'no-drop-frame-at-rate' }, frame };
-  if (dropped > 0 && label.seconds === 0 && label.minutes % 10 !== 0 && label.frames < dropped) {
+  if (isSkippedLabel(counting, labelSeconds, label.frames)) {
     return { ok: false, problem: { kind: 'skipped', next: { ...label, frames: dropped } }, frame };
   }
   return { ok: true, frame };

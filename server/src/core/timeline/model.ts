@@ -107,6 +107,8 @@ export interface WrittenTime {
   readonly rate: Rate;
   /** Where the rate is written for this very number; null when it is inherited. */
   readonly rateSpan: Span | null;
+  /** True when the number is written as a timecode label that counts drop-frame. Absent where numbers are plain counts. */
+  readonly isDropFrame?: boolean;
 }
 
 /** What a clip shows or plays, in the words of the timeline. */

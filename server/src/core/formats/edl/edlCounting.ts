@@ -1,0 +1,245 @@
+/**
+ * Frame numbers of every label of a list: which counting mode each label is in, and what does not fit.
+ *
+ * Custom, not a standard, decides the mode (common practice):
+ * - Record labels share one mode: that of the first FCM line where there is one before the first event; else that of their separators.
+ *   Where all of them carry drop-frame separators, those are believed against the FCM line, and the contradiction is said.
+ * - Source labels: a drop-frame separator decides. In a list that has such separators, plain colons mean non-drop; in a list of
+ *   plain colons only, the FCM line in force decides.
+ * - An FCM line between events speaks of the sources that follow. If record times then stop being continuous and reading them
+ *   in the new mode makes them continuous, it spoke of the record times too.
+ *
+ * A label that drop-frame counting skips is read as the next one that exists, so that writing that one changes nothing else.
+ * A label with a field past its largest value is read by plain counting and marked unusable.
+ */
+
+import {
+  BARE_NUMBER,
+  CLOCK_OVERFLOW,
+  type EdlTape,
+  EVENT_ROW,
+  FRAME_FIELD,
+  LABEL,
+  LABEL_ROW,
+  LINE_ROW,
+  MARKED_DROP,
+  valueSpan,
+} from '../../syntax/edl/edlTape.ts';
+import { type Span, textOf } from '../../text/span.ts';
+import { droppedLabelsPerMinute, nominalFramesPerSecond, type Rate } from '../../time/rate.ts';
+import { countLabel, isSkippedLabel, type LabelCounting, labelCounting } from '../../time/timecode.ts';
+import { type LabelEvidence, statedMode } from './edlRate.ts';
+
+/** Trouble with one label, as a bit: several may meet on one. */
+export const TROUBLE = {
+  /** The frame field is not below the nominal rate. */
+  frameField: 1,
+  /** Hours above 23, minutes or seconds above 59. */
+  clockField: 2,
+  skipped: 4,
+  /** Its separator says the other mode than its fellows. */
+  mixed: 8,
+} as const;
+
+export interface EdlCounting {
+  /** Four per event, in column order. Whole frames from 00:00:00:00. */
+  readonly frames: Int32Array | Float64Array;
+  /** `TROUBLE` bits, four per event. */
+  readonly troubles: Uint8Array;
+  /** Modes of an event's labels: 1 when drop-frame. */
+  readonly sourceIsDrop: Uint8Array;
+  readonly recordIsDrop: Uint8Array;
+  /** The mode record time starts in. */
+  readonly isDropFrame: boolean;
+  readonly notes: readonly CountingNote[];
+}
+
+/** Something about the list as a whole. */
+export type CountingNote =
+  | { readonly kind: 'no-drop-frame-at-rate'; readonly span: Span; readonly isOnModeLine: boolean }
+  | { readonly kind: 'separators-against-mode-line'; readonly span: Span }
+  | { readonly kind: 'plain-sources'; readonly span: Span }
+  | { readonly kind: 'record-mode-changes'; readonly span: Span; readonly isDropFrame: boolean }
+  | { readonly kind: 'unknown-mode'; readonly span: Span };
+
+/** A hundred labelled hours, and a day more, stay below 2^31 frames. */
+const LARGEST_SMALL_RATE = 4000;
+
+interface ModeLine {
+  readonly line: number;
+  readonly span: Span;
+  readonly isDrop: boolean;
+}
+
+export function countLabels(tape: EdlTape, rate: Rate, evidence: LabelEvidence): EdlCounting {
+  const { events, eventCount } = tape;
+  const notes: CountingNote[] = [];
+  const modeLines = readModeLines(tape, notes);
+  const canDrop = droppedLabelsPerMinute(rate) > 0;
+  const firstEventLine = eventCount > 0 ? (events[EVENT_ROW.line] as number) : Number.POSITIVE_INFINITY;
+  const header = modeLines.filter((mode) => mode.line < firstEventLine).at(-1) ?? null;
+  const hasMarks = evidence.markedSource + evidence.markedRecord > 0;
+  const recordMarks = markStyle(evidence.markedRecord, evidence.recordTimecodes);
+  const isDropFrame = canDrop && recordMode(header, recordMarks);
+  if (!canDrop) noteImpossibleMode(tape, modeLines, hasMarks, notes);
+  else if (recordMarks === 'all' && header !== null && !header.isDrop) {
+    notes.push({ kind: 'separators-against-mode-line', span: header.span });
+  }
+
+  const frames = frameArray(rate, eventCount * 4);
+  const troubles = new Uint8Array(eventCount * 4);
+  const sourceIsDrop = new Uint8Array(eventCount);
+  const recordIsDrop = new Uint8Array(eventCount);
+  const plain = labelCounting(rate, false);
+  const drop = labelCounting(rate, true);
+  let record = isDropFrame;
+  let nextMode = header === null ? 0 : modeLines.indexOf(header) + 1;
+  let stated = header?.isDrop ?? isDropFrame;
+  let recordOut = -1;
+  for (let event = 0; event < eventCount; event += 1) {
+    const row = event * EVENT_ROW.size;
+    const labels = row + EVENT_ROW.labels;
+    const change = lastModeBefore(modeLines, nextMode, events[row + EVENT_ROW.line] as number);
+    if (change !== null) {
+      nextMode = change.index + 1;
+      stated = change.mode.isDrop;
+      if (canDrop && stated !== record && recordOut >= 0) {
+        const recordIn = labels + LABEL.recordIn * LABEL_ROW.size;
+        const asBefore = frameOf(events, recordIn, record ? drop : plain);
+        const asStated = frameOf(events, recordIn, stated ? drop : plain);
+        if (asBefore !== recordOut && asStated === recordOut) {
+          record = stated;
+          notes.push({ kind: 'record-mode-changes', span: change.mode.span, isDropFrame: record });
+        }
+      }
+    }
+    const inMark = ((events[labels + LABEL_ROW.framesAndFlags] as number) & MARKED_DROP) !== 0;
+    const isSourceDrop = canDrop && (hasMarks ? inMark : stated);
+    sourceIsDrop[event] = isSourceDrop ? 1 : 0;
+    recordIsDrop[event] = record ? 1 : 0;
+    for (let label = 0; label < 4; label += 1) {
+      const isDrop = label < 2 ? isSourceDrop : record;
+      const counting = isDrop ? drop : plain;
+      const at = labels + label * LABEL_ROW.size;
+      const field = events[at + LABEL_ROW.framesAndFlags] as number;
+      const seconds = events[at + LABEL_ROW.seconds] as number;
+      if ((field & BARE_NUMBER) !== 0) {
+        frames[event * 4 + label] = seconds;
+        continue;
+      }
+      const frameField = field & FRAME_FIELD;
+      let trouble = frameField >= counting.nominal ? TROUBLE.frameField : 0;
+      if ((field & CLOCK_OVERFLOW) !== 0) trouble |= TROUBLE.clockField;
+      if (isDrop && trouble === 0 && isSkippedLabel(counting, seconds, frameField)) trouble |= TROUBLE.skipped;
+      if (canDrop && hasMarks && isAgainstItsFellows(field, label, inMark, isDrop, recordMarks)) trouble |= TROUBLE.mixed;
+      frames[event * 4 + label] = countLabel(
+        counting,
+        seconds,
+        (trouble & TROUBLE.skipped) !== 0 ? counting.dropped : frameField,
+      );
+      if (trouble !== 0) troubles[event * 4 + label] = trouble;
+    }
+    recordOut = frames[event * 4 + LABEL.recordOut] as number;
+  }
+  if (canDrop && isDropFrame && hasMarks && evidence.markedSource === 0 && header?.isDrop === true) {
+    const first = EVENT_ROW.labels;
+    notes.push({
+      kind: 'plain-sources',
+      span: { start: events[first + LABEL_ROW.start] as number, end: events[first + LABEL_ROW.end] as number },
+    });
+  }
+  return { frames, troubles, sourceIsDrop, recordIsDrop, isDropFrame, notes };
+}
+
+/** Small integers are cheap to keep; a rate beyond any timecode needs the room of doubles, which are exact to 2^53. */
+export function frameArray(rate: Rate, length: number): Int32Array | Float64Array {
+  return nominalFramesPerSecond(rate) <= LARGEST_SMALL_RATE ? new Int32Array(length) : new Float64Array(length);
+}
+
+/** The last of the FCM lines from index `from` on that stands above `line`; null when there is none. */
+function lastModeBefore(
+  modes: readonly ModeLine[],
+  from: number,
+  line: number,
+): { readonly index: number; readonly mode: ModeLine } | null {
+  let found: { index: number; mode: ModeLine } | null = null;
+  for (let index = from; index < modes.length; index += 1) {
+    const mode = modes[index] as ModeLine;
+    if (mode.line > line) break;
+    found = { index, mode };
+  }
+  return found;
+}
+
+type MarkStyle = 'none' | 'all' | 'most' | 'few';
+
+function markStyle(marked: number, timecodes: number): MarkStyle {
+  if (marked === 0) return 'none';
+  if (marked === timecodes) return 'all';
+  return marked * 2 >= timecodes ? 'most' : 'few';
+}
+
+function recordMode(header: ModeLine | null, marks: MarkStyle): boolean {
+  if (marks === 'all') return true;
+  if (header !== null) return header.isDrop;
+  return marks === 'most';
+}
+
+/**
+ * Record labels must agree with the mode they are read in once any of them carries a mark; a source out with its source in.
+ * A list that never marks its record labels may count drop-frame all the same.
+ */
+function isAgainstItsFellows(field: number, label: number, inMark: boolean, isDrop: boolean, recordMarks: MarkStyle): boolean {
+  const isMarked = (field & MARKED_DROP) !== 0;
+  if (label === LABEL.sourceIn) return false;
+  if (label === LABEL.sourceOut) return isMarked !== inMark;
+  return recordMarks !== 'none' && isMarked !== isDrop;
+}
+
+/** The frame number of a label row, a skipped label read as the next; null when a field is past its largest value. */
+export function usableFrame(events: Int32Array, row: number, counting: LabelCounting): number | null {
+  const field = events[row + LABEL_ROW.framesAndFlags] as number;
+  const frames = field & FRAME_FIELD;
+  if ((field & BARE_NUMBER) === 0 && ((field & CLOCK_OVERFLOW) !== 0 || frames >= counting.nominal)) return null;
+  const seconds = events[row + LABEL_ROW.seconds] as number;
+  const isSkipped = (field & BARE_NUMBER) === 0 && isSkippedLabel(counting, seconds, frames);
+  return isSkipped ? countLabel(counting, seconds, counting.dropped) : frameOf(events, row, counting);
+}
+
+function frameOf(events: Int32Array, row: number, counting: LabelCounting): number {
+  const field = events[row + LABEL_ROW.framesAndFlags] as number;
+  const seconds = events[row + LABEL_ROW.seconds] as number;
+  return (field & BARE_NUMBER) !== 0 ? seconds : countLabel(counting, seconds, field & FRAME_FIELD);
+}
+
+function readModeLines(tape: EdlTape, notes: CountingNote[]): readonly ModeLine[] {
+  const modes: ModeLine[] = [];
+  for (const line of tape.modeLines) {
+    const place = valueSpan(tape, line);
+    const mode = statedMode(textOf(tape.text, place));
+    if (mode === null) notes.push({ kind: 'unknown-mode', span: place.start < place.end ? place : wholeLine(tape, line) });
+    else modes.push({ line, span: place, isDrop: mode === 'drop' });
+  }
+  return modes;
+}
+
+function wholeLine(tape: EdlTape, line: number): Span {
+  const row = line * LINE_ROW.size;
+  return { start: tape.lines[row + LINE_ROW.start] as number, end: tape.lines[row + LINE_ROW.end] as number };
+}
+
+/** Drop-frame counting asked for at a rate that has none: said once, on the FCM line or on the first marked label. */
+function noteImpossibleMode(tape: EdlTape, modeLines: readonly ModeLine[], hasMarks: boolean, notes: CountingNote[]): void {
+  const stated = modeLines.filter((mode) => mode.isDrop);
+  for (const mode of stated) notes.push({ kind: 'no-drop-frame-at-rate', span: mode.span, isOnModeLine: true });
+  if (stated.length > 0 || !hasMarks) return;
+  for (let event = 0; event < tape.eventCount; event += 1) {
+    for (let label = 0; label < 4; label += 1) {
+      const row = event * EVENT_ROW.size + EVENT_ROW.labels + label * LABEL_ROW.size;
+      if (((tape.events[row + LABEL_ROW.framesAndFlags] as number) & MARKED_DROP) === 0) continue;
+      const place = { start: tape.events[row + LABEL_ROW.start] as number, end: tape.events[row + LABEL_ROW.end] as number };
+      notes.push({ kind: 'no-drop-frame-at-rate', span: place, isOnModeLine: false });
+      return;
+    }
+  }
+}

@@ -1,0 +1,45 @@
+/**
+ * What one reading of a list carries from step to step. Made and thrown away inside `readEdl`.
+ */
+
+import type { EdlTape } from '../../syntax/edl/edlTape.ts';
+import type { Rate } from '../../time/rate.ts';
+import type { Rational } from '../../time/rational.ts';
+import type { Acceptance, Transition } from '../../timeline/model.ts';
+import type { ChannelField } from './edlChannels.ts';
+import type { EdlClip } from './edlClip.ts';
+import type { EdlCounting } from './edlCounting.ts';
+import type { Reel } from './edlMedia.ts';
+import type { LabelEvidence } from './edlRate.ts';
+import type { RecordTimes } from './edlRecord.ts';
+import type { TrackTable } from './edlTracks.ts';
+import type { Observer } from './observer.ts';
+
+/** The same fields, still open for writing. */
+export type Draft<T> = { -readonly [K in keyof T]: T[K] };
+
+/** A transition whose outgoing clip was not the last one on its track. */
+export interface OpenTransition {
+  readonly transition: number;
+  readonly event: number;
+  readonly outgoingEvent: number | null;
+  readonly incomingClip: number | null;
+}
+
+export interface Reading {
+  readonly tape: EdlTape;
+  readonly rate: Rate;
+  readonly evidence: LabelEvidence;
+  readonly counting: EdlCounting;
+  readonly record: RecordTimes;
+  readonly observer: Observer;
+  readonly clips: EdlClip[];
+  readonly tracks: TrackTable;
+  readonly transitions: Draft<Transition>[];
+  readonly openTransitions: OpenTransition[];
+  readonly acceptances: Acceptance[];
+  readonly secondsOf: (frames: number) => Rational;
+  readonly reels: Map<string, Reel>;
+  readonly fields: Map<string, ChannelField>;
+  readonly otherChannels: Map<string, number>;
+}
