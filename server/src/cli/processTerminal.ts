@@ -7,16 +7,25 @@
 
 import type { WriteStream } from 'node:tty';
 import type { OutputStream, Terminal } from './terminal.ts';
+import { systemReason } from './textFile.ts';
 
 export function processTerminal({ stdout, stderr, env }: NodeJS.Process): Terminal {
-  return { output: outputStream(stdout), error: outputStream(stderr), environment: env };
+  return {
+    output: outputStream(stdout, (error) => {
+      stderr.write(`afterclap: can't write the output: ${systemReason(error)}\n`);
+      process.exit(2);
+    }),
+    // With nowhere left to say it, the exit code has to.
+    error: outputStream(stderr, () => process.exit(2)),
+    environment: env,
+  };
 }
 
-function outputStream(stream: WriteStream): OutputStream {
+function outputStream(stream: WriteStream, fail: (error: Error) => void): OutputStream {
   let isClosed = false;
   stream.on('error', (error: NodeJS.ErrnoException) => {
-    if (error.code !== 'EPIPE' && error.code !== 'ERR_STREAM_DESTROYED') throw error;
     isClosed = true;
+    if (error.code !== 'EPIPE' && error.code !== 'ERR_STREAM_DESTROYED') fail(error);
   });
   return {
     write: (text) => {

@@ -6,7 +6,7 @@
 
 import type { Fix } from '../rules/finding.ts';
 import { type CheckedFile, type FindingCounts, type ReportedFinding, textOfFile } from './checkedFile.ts';
-import { clipPlace } from './clipPlace.ts';
+import { clipPlaces } from './clipPlaces.ts';
 import { excerptOf } from './excerpt.ts';
 import type { Painter } from './painter.ts';
 import { type PlaceNames, placeNames } from './placeNames.ts';
@@ -42,7 +42,11 @@ export function renderTextFile(file: CheckedFile, options: TextOptions): string 
   const lines = [`${painter.strong(visibleText(file.path))} (${FORMAT_TITLES[format]})`];
   if (file.kind === 'timeline') lines.push(...fixedLines(file.fixed, options));
   lines.push('');
-  for (const reported of file.findings) lines.push(...findingLines(file, reported, places, options), '');
+  const clipAt = file.kind === 'timeline' ? clipPlaces(file.audit.timeline) : () => null;
+  for (const reported of file.findings) {
+    const clip = clipAt(reported.finding.clips[0]);
+    lines.push(...findingLines(file, reported, clip, places, options), '');
+  }
   return `${[...lines, ...summaryLines(file, places, painter, width)].join('\n')}\n`;
 }
 
@@ -59,7 +63,13 @@ function fixedLines(fixed: readonly Fix[], options: TextOptions): readonly strin
   ];
 }
 
-function findingLines(file: CheckedFile, reported: ReportedFinding, places: PlaceNames, options: TextOptions): readonly string[] {
+function findingLines(
+  file: CheckedFile,
+  reported: ReportedFinding,
+  clip: string | null,
+  places: PlaceNames,
+  options: TextOptions,
+): readonly string[] {
   const { finding, fix, isFixable } = reported;
   const { painter } = options;
   const place = painter.place(places.name(file.path, finding.place.span));
@@ -68,7 +78,6 @@ function findingLines(file: CheckedFile, reported: ReportedFinding, places: Plac
     ...wrapText(visibleText(finding.message), Math.max(40, options.width - 2)).map((line) => `  ${line}`),
     ...excerptLines(file, reported, places, options),
   ];
-  const clip = file.kind === 'timeline' ? clipPlace(file.audit.timeline, finding.clips[0]) : null;
   if (clip !== null) lines.push(...remark('clip', clip, options));
   if (finding.cause !== null && !finding.message.includes(finding.cause)) lines.push(...remark('cause', finding.cause, options));
   for (const { file: otherFile, span, message } of finding.related) {
