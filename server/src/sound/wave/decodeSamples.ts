@@ -116,7 +116,11 @@ function decodeFloats(
   return nonFiniteCount;
 }
 
-/** A view that may be read in words of `size` bytes; copies only when the bytes begin at an odd place. */
+/**
+ * A view that may be read in words of `size` bytes; copies only when the bytes begin at an odd place.
+ *
+ * Not with `slice`: a Node buffer's `slice` shares memory instead of copying it.
+ */
 function alignedTo(bytes: Uint8Array, size: number): Uint8Array {
-  return bytes.byteOffset % size === 0 ? bytes : bytes.slice();
+  return bytes.byteOffset % size === 0 ? bytes : new Uint8Array(bytes);
 }

@@ -179,9 +179,9 @@ async function readChunk(walk: Walk, id: string, offset: number, size: number, c
           message: `The ${id} chunk has ${count(size, 'byte')}, far beyond any real one; it was not read.`,
         });
       } else if (id === 'bext') {
-        walk.broadcast = readBroadcastExtension((await source.read(offset, size)).slice(), problems);
+        walk.broadcast = readBroadcastExtension(await source.read(offset, size), problems);
       } else {
-        walk.ixml = readIxml((await source.read(offset, size)).slice(), problems);
+        walk.ixml = readIxml(await source.read(offset, size), problems);
       }
       return;
     default:
