@@ -2,6 +2,9 @@
  * Reports as wholes: what is written reads back as the same, edits touch nothing else, and no text makes the reader throw.
  */
 
+import { readFileSync } from 'node:fs';
+import { resolve } from 'node:path';
+import { Ajv } from 'ajv';
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
 import { readReport } from '../../server/src/core/alignment/readReport.ts';
@@ -104,6 +107,17 @@ describe('a report', () => {
         const read = readReport('r', writeReport(data));
         expect(read.problems.filter((problem) => problem.severity === 'error')).toEqual([]);
         expect(plain(reportOnly(reportData(read)))).toEqual(plain(data));
+      }),
+    );
+  });
+
+  it('fits its schema when written', () => {
+    const isReport = new Ajv({ strict: true, strictTypes: false }).compile(
+      JSON.parse(readFileSync(resolve(import.meta.dirname, '../../syntaxes/alignment.schema.json'), 'utf8')),
+    );
+    fc.assert(
+      fc.property(reports, (data) => {
+        expect(isReport(JSON.parse(writeReport(data))), JSON.stringify(isReport.errors)).toBe(true);
       }),
     );
   });

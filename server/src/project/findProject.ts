@@ -13,6 +13,7 @@ import { readReport } from '../core/alignment/readReport.ts';
 import { defaultSettings, readSettings } from '../core/alignment/readSettings.ts';
 import type { Settings } from '../core/alignment/settings.ts';
 import { compareNaturally } from '../core/text/naturalOrder.ts';
+import { nearestName } from '../core/text/nearestName.ts';
 import type { Span } from '../core/text/span.ts';
 import type { FileSystem } from './fileSystem.ts';
 import { comparablePath, nameOf, parentOf, relativeTo, resolveFrom } from './paths.ts';
@@ -172,7 +173,7 @@ async function readNamedBySettings(
     seen.add(comparablePath(full));
     const found = await readReportAt(search, full);
     if ('report' in found) reports.push(found);
-    else missing.push(unreadable(shownSettings, span, path, found.reason));
+    else missing.push(unreadable(shownSettings, span, path, found.reason, found.isMissing ? await likelyName(search, full) : ''));
   }
   return { reports, reason: reasonFor(search, reports, `named in ${shownSettings}`) };
 }
@@ -241,8 +242,20 @@ function reasonFor(search: Search, reports: readonly FoundReport[], why: string)
   return `${names} ${reports.length === 1 ? 'is' : 'are'} used: ${why}.`;
 }
 
-function unreadable(file: string, span: Span, path: string, reason: string): FileProblem {
-  return { file, span, severity: 'error', message: `The alignment report ${path} ${reason}.` };
+function unreadable(file: string, span: Span, path: string, reason: string, question = ''): FileProblem {
+  return { file, span, severity: 'error', message: `The alignment report ${path} ${reason}.${question}` };
+}
+
+/** A question about the report that nearly has the name of the missing one; empty when none has. */
+async function likelyName(search: Search, missing: string): Promise<string> {
+  const folder = parentOf(missing);
+  if (folder === null) return '';
+  search.watched.add(folder);
+  const listing = await search.fileSystem.list(folder);
+  const names = listing.ok ? listing.entries.map((entry) => entry.name).filter(isReportName) : [];
+  // By stem, since the common ending would make any two names resemble each other.
+  const nearest = nearestName(stemOf(nameOf(missing)), names.map(stemOf));
+  return nearest === null ? '' : ` Did you mean ${names.find((name) => stemOf(name) === nearest)}?`;
 }
 
 function stemOf(name: string): string {

@@ -124,7 +124,22 @@ describe('a report that is not there', () => {
     expect(
       project.settings.problems.map(({ file, span, severity, message }) => [file, textOf(settings, span), severity, message]),
     ).toEqual([
-      ['../afterclap.json', '"day1.alignment.json"', 'error', 'The alignment report day1.alignment.json is not there.'],
+      [
+        '../afterclap.json',
+        '"day1.alignment.json"',
+        'error',
+        'The alignment report day1.alignment.json is not there. Did you mean day2.alignment.json?',
+      ],
+    ]);
+  });
+
+  it('and resembles none that is, is told without a guess', async () => {
+    const project = await projectOf({
+      '/shoot/afterclap.json': '{ "alignment": ["sync/wedding.alignment.json"] }',
+      '/shoot/sync/day2.alignment.json': REPORT,
+    });
+    expect(project.settings.problems.map(({ message }) => message)).toEqual([
+      'The alignment report sync/wedding.alignment.json is not there.',
     ]);
   });
 

@@ -1,8 +1,7 @@
 /**
  * Which report entry a clip's media is, and which pairs it belongs to.
  *
- * Names are indexed once; a look-up is a few map reads and is remembered by the string asked for, so ten thousand clips
- * that share some hundred files cost a few milliseconds.
+ * Names are indexed once and a look-up is a few map reads: ten thousand clips cost a small part of reading their text.
  *
  * Several reports may describe one file (a main and a back-up recorder, each measured into a report of its own): see
  * mergeReports. Compare entries by identity, not by key: two days may use one key for two files.
@@ -55,8 +54,7 @@ type Target = { readonly picture: PictureEntry; readonly sound: null } | { reado
 interface NameIndex {
   readonly byName: ReadonlyMap<string, readonly Target[]>;
   readonly byNameWithoutExtension: ReadonlyMap<string, readonly Target[]>;
-  /** Answers already given, for names and for URLs; a cache that lives as long as the alignment. */
-  readonly answers: Map<string, readonly Target[]>;
+  /** Answers already given: taking a URL apart costs more than any look-up. A cache that lives as long as the alignment. */
   readonly answersForUrls: Map<string, readonly Target[]>;
 }
 
@@ -85,29 +83,38 @@ export function buildAlignment(reports: readonly AlignmentReport[]): Alignment {
  * match alike, one of the clip's own role comes first, then the order of the reports.
  */
 export function entryFor(alignment: Alignment, clip: Clip): MediaMatch {
-  const { url, name, reel } = clip.media;
   const { names } = alignment;
-  let decided: Target | null = null;
-  let decidedBy: MatchedBy | null = null;
-  let others: OtherMatch[] | null = null;
-  const consider = (targets: readonly Target[], by: MatchedBy): void => {
-    for (const target of targets) {
-      if (decided === null) {
-        decided = preferred(targets, clip.role);
-        decidedBy = by;
-      }
-      const entry = entryOf(target);
-      if (entry === entryOf(decided) || others?.some((other) => other.entry === entry)) continue;
-      others ??= [];
-      others.push({ entry, by });
-    }
+  const { url, name, reel } = clip.media;
+  const byFile = url === null ? NOTHING : targetsOfUrl(names, url);
+  const byMedia = name === null ? NOTHING : findTargets(names, name);
+  const byReel = reel === null ? NOTHING : findTargets(names, reel);
+  const byClip = findTargets(names, clip.name);
+  const [decisive, by]: readonly [readonly Target[], MatchedBy] =
+    byFile.length > 0
+      ? [byFile, 'file name']
+      : byMedia.length > 0
+        ? [byMedia, 'media name']
+        : byReel.length > 0
+          ? [byReel, 'reel']
+          : [byClip, 'clip name'];
+  const target = preferred(decisive, clip.role);
+  if (target === null) return NO_MATCH;
+  const hasOthers = [byFile, byMedia, byReel, byClip].some(
+    (targets) => targets.length > 1 || (targets.length === 1 && targets[0] !== target),
+  );
+  return {
+    picture: target.picture,
+    sound: target.sound,
+    by,
+    ambiguousWith: hasOthers
+      ? othersThan(target, [
+          [byFile, 'file name'],
+          [byMedia, 'media name'],
+          [byReel, 'reel'],
+          [byClip, 'clip name'],
+        ])
+      : NOTHING,
   };
-  if (url !== null) consider(targetsOfUrl(names, url), 'file name');
-  if (name !== null) consider(targetsOf(names, name), 'media name');
-  if (reel !== null) consider(targetsOf(names, reel), 'reel');
-  consider(targetsOf(names, clip.name), 'clip name');
-  const match = decided as Target | null;
-  return match === null ? NO_MATCH : { ...match, by: decidedBy, ambiguousWith: others ?? NOTHING };
 }
 
 /** The pair of a picture and a sound; where the reports hold several, the one that states the least uncertainty, else the first. */
@@ -175,7 +182,7 @@ function indexNames(pictures: readonly PictureEntry[], sounds: readonly SoundEnt
   };
   for (const picture of pictures) put({ picture, sound: null });
   for (const sound of sounds) put({ picture: null, sound });
-  return { byName, byNameWithoutExtension, answers: new Map(), answersForUrls: new Map() };
+  return { byName, byNameWithoutExtension, answersForUrls: new Map() };
 }
 
 function targetsOfUrl(names: NameIndex, url: string): readonly Target[] {
@@ -183,21 +190,14 @@ function targetsOfUrl(names: NameIndex, url: string): readonly Target[] {
   if (known !== undefined) return known;
   const answer =
     fileNamesOfUrl(url)
-      .map((name) => targetsOf(names, name))
+      .map((name) => findTargets(names, name))
       .find((targets) => targets.length > 0) ?? NOTHING;
   names.answersForUrls.set(url, answer);
   return answer;
 }
 
-function targetsOf(names: NameIndex, text: string): readonly Target[] {
-  const known = names.answers.get(text);
-  if (known !== undefined) return known;
-  const answer = findTargets(names, comparableName(text));
-  names.answers.set(text, answer);
-  return answer;
-}
-
-function findTargets(names: NameIndex, name: string): readonly Target[] {
+function findTargets(names: NameIndex, text: string): readonly Target[] {
+  const name = comparableName(text);
   if (name === '') return NOTHING;
   const bare = withoutExtension(name);
   return (
@@ -209,9 +209,22 @@ function findTargets(names: NameIndex, name: string): readonly Target[] {
   );
 }
 
-function preferred(targets: readonly Target[], role: Clip['role']): Target {
-  const ofRole = role === 'other' ? undefined : targets.find((target) => target[role] !== null);
-  return ofRole ?? (targets[0] as Target);
+function preferred(targets: readonly Target[], role: Clip['role']): Target | null {
+  const [first] = targets;
+  if (targets.length > 1 && role !== 'other') return targets.find((target) => target[role] !== null) ?? (first as Target);
+  return first ?? null;
+}
+
+/** Every other entry that a clip's names mean, each once, by the first name that means it. */
+function othersThan(decided: Target, found: readonly (readonly [readonly Target[], MatchedBy])[]): readonly OtherMatch[] {
+  const others = new Map<PictureEntry | SoundEntry, OtherMatch>();
+  for (const [targets, by] of found) {
+    for (const target of targets) {
+      const entry = entryOf(target);
+      if (target !== decided && !others.has(entry)) others.set(entry, { entry, by });
+    }
+  }
+  return [...others.values()];
 }
 
 function entryOf(target: Target): PictureEntry | SoundEntry {

@@ -5,20 +5,32 @@
  * escape that decodes to nothing stays as written.
  */
 
-/** Letters and digits after the last dot, at least one letter: `A001.002` and `take.12` have no extension. */
-const EXTENSION = /^(.+)\.(?=[a-z0-9]*[a-z])[a-z0-9]{1,5}$/;
+const LONGEST_EXTENSION = 5;
 
 /**
  * One form for all spellings of a name: no case, no outer blanks, composed accents. File systems differ in both, and a
  * file copied from one to another keeps neither.
  */
 export function comparableName(text: string): string {
-  return text.normalize('NFC').toLowerCase().trim();
+  return (isAscii(text) ? text : text.normalize('NFC')).toLowerCase().trim();
 }
 
-/** A comparable name without its extension; the name itself when it has none. */
+/**
+ * A comparable name without its extension; the name itself when it has none. An extension is one to five letters and digits
+ * after the last dot, at least one of them a letter: `A001.002` and `take.12` have none.
+ */
 export function withoutExtension(comparable: string): string {
-  return EXTENSION.exec(comparable)?.[1] ?? comparable;
+  const dot = comparable.lastIndexOf('.');
+  const length = comparable.length - dot - 1;
+  if (dot < 1 || length < 1 || length > LONGEST_EXTENSION) return comparable;
+  let hasLetter = false;
+  for (let at = dot + 1; at < comparable.length; at += 1) {
+    const code = comparable.charCodeAt(at);
+    const isLetter = code >= 97 && code <= 122;
+    if (!isLetter && (code < 48 || code > 57)) return comparable;
+    hasLetter ||= isLetter;
+  }
+  return hasLetter ? comparable.slice(0, dot) : comparable;
 }
 
 /**
@@ -58,6 +70,12 @@ function lastSegment(path: string): string {
   let start = end;
   while (start > 0 && !isSeparator(path.charCodeAt(start - 1))) start -= 1;
   return path.slice(start, end);
+}
+
+/** Plain names are nearly all there are, and composing accents costs more than all the rest. */
+function isAscii(text: string): boolean {
+  for (let at = 0; at < text.length; at += 1) if (text.charCodeAt(at) > 127) return false;
+  return true;
 }
 
 function isSeparator(code: number): boolean {

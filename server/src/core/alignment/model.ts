@@ -42,6 +42,7 @@ export interface SoundEntry {
 
 export interface WrittenName {
   readonly text: string;
+  /** With its quotes, as all spans of JSON strings in a report. */
   readonly span: Span;
 }
 

@@ -107,12 +107,12 @@ function stampThatFits(clip: Clip, source: TimeRange, file: ReportedFile): Ratio
   const { stamp, length } = file;
   if (stamp === null) return null;
   const limit = length ?? LONGEST_FILE;
+  if (isInside(source, stamp, limit)) return stamp;
   const earlier = length === null ? [] : daysOf(clip, file).map((day) => subtract(stamp, day));
-  const candidates = [stamp, ...earlier];
-  const whole = candidates.find((candidate) => isInside(source, candidate, limit));
+  const whole = earlier.find((candidate) => isInside(source, candidate, limit));
   if (whole !== undefined) return whole;
   if (isInside(source, ZERO, length)) return null;
-  return candidates.find((candidate) => isPartlyInside(source, candidate, limit)) ?? null;
+  return [stamp, ...earlier].find((candidate) => isPartlyInside(source, candidate, limit)) ?? null;
 }
 
 function reasonForZero(file: ReportedFile | null): string {

@@ -33,7 +33,8 @@ import type { PictureEntry, SoundEntry, WrittenName } from './model.ts';
 import { readFrameRate, readSampleRate } from './readRate.ts';
 
 export interface ReadEntries<Entry> {
-  readonly entries: readonly Entry[];
+  /** In text order. */
+  readonly byKey: ReadonlyMap<string, Entry>;
   /** Every key that stands in the map, those of unusable entries too. */
   readonly keys: ReadonlySet<string>;
 }
@@ -56,8 +57,8 @@ function readMap<Entry>(
   read: (json: JsonFile, field: Field, what: string) => Entry | null,
 ): ReadEntries<Entry> {
   const node = nodeOf(json, root);
-  if (node === null || !requireObject(json, node, `"${role}s"`)) return { entries: [], keys: new Set() };
-  const entries: Entry[] = [];
+  if (node === null || !requireObject(json, node, `"${role}s"`)) return { byKey: new Map(), keys: new Set() };
+  const byKey = new Map<string, Entry>();
   const keys = new Set<string>();
   for (const field of fieldsOf(json, node).values()) {
     keys.add(field.name);
@@ -66,9 +67,9 @@ function readMap<Entry>(
     const what = `${role} "${shown(field.name)}"`;
     if (nodeOf(json, field) === null || !requireObject(json, field.node, capitalised(what))) continue;
     const entry = read(json, field, what);
-    if (entry !== null) entries.push(entry);
+    if (entry !== null) byKey.set(field.name, entry);
   }
-  return { entries, keys };
+  return { byKey, keys };
 }
 
 function readPicture(json: JsonFile, entry: Field, what: string): PictureEntry | null {

@@ -28,7 +28,7 @@ import type { Pair, PictureEntry, SoundEntry } from './model.ts';
 import type { ReadEntries } from './readEntries.ts';
 
 /** How the instant of a pair was found, as the report writes it. */
-export const PAIR_METHODS = ['clap', 'waveform', 'timecode', 'eye'] as const;
+const PAIR_METHODS = ['clap', 'waveform', 'timecode', 'eye'] as const;
 
 const PAIR_MEMBERS = ['picture', 'sound', 'at', 'driftPpm', 'uncertaintyMs', 'by', 'clap', 'note'];
 const THOUSAND = rational(1000);
@@ -114,7 +114,7 @@ function readMember<Entry extends PictureEntry | SoundEntry>(
   if (field === undefined || node === null) return null;
   const key = readText(json, node, `"${role}" of this pair`, role === 'picture' ? 'cam-a-07' : 'deck-12');
   if (key === null) return null;
-  const entry = own.entries.find((candidate) => candidate.key === key);
+  const entry = own.byKey.get(key);
   if (entry !== undefined) return entry;
   // An entry that could not be read has a problem of its own, which says that its pairs are not used.
   if (own.keys.has(key)) return null;
@@ -136,7 +136,7 @@ function suggestion(
   if (others.keys.has(key))
     return ` "${shown(key)}" is a ${role === 'picture' ? 'sound' : 'picture'}; are "picture" and "sound" swapped?`;
   const wanted = comparableName(key);
-  const byName = own.entries.find((entry) => entry.names.some((name) => comparableName(name.text) === wanted));
+  const byName = [...own.byKey.values()].find((entry) => entry.names.some((name) => comparableName(name.text) === wanted));
   if (byName !== undefined) return ` A pair names entries by key, not by file name: write "${shown(byName.key)}".`;
   const nearest = nearestName(key, own.keys);
   if (nearest !== null) return ` Did you mean "${shown(nearest)}"?`;

@@ -65,13 +65,6 @@ export function readSampleRate(json: JsonFile, node: number, what: string): Writ
   return { rate: snapped.rate, span };
 }
 
-/** A rate written as text, as `edlRate` and the command line have it; null when it is none. */
-export function parseFrameRate(text: string): Rate | null {
-  const written = text.length > LONGEST_RATE ? null : (parseRational(text) ?? parseDecimal(text.trim()));
-  const snapped = written === null ? null : snapRate(written);
-  return snapped === null || isSampleRate(snapped.rate) ? null : snapped.rate;
-}
-
 function readPositive(json: JsonFile, node: number, what: string, expected: string): Rational | null {
   const { document } = json;
   const kind = kindOf(document, node);

@@ -43,12 +43,14 @@ export function readReport(file: string, text: string): AlignmentReport {
   reportMissing(json, root, fields);
   reportUnknown(json, fields, REPORT_MEMBERS, 'An alignment report', 'information');
   if (!isKnownVersion(json, fields.get('alignment'))) return { ...empty, problems: problemsInOrder(json) };
-  const pictures = readPictures(json, fields.get('pictures'));
-  const sounds = readSounds(json, fields.get('sounds'));
-  const pairs = readPairs(json, fields.get('pairs'), pictures, sounds);
-  checkEntries(json, pictures.entries, sounds.entries);
+  const readPicturesByKey = readPictures(json, fields.get('pictures'));
+  const readSoundsByKey = readSounds(json, fields.get('sounds'));
+  const pairs = readPairs(json, fields.get('pairs'), readPicturesByKey, readSoundsByKey);
+  const pictures = [...readPicturesByKey.byKey.values()];
+  const sounds = [...readSoundsByKey.byKey.values()];
+  checkEntries(json, pictures, sounds);
   for (const { later, message } of contradictionsAmong(pairs)) addProblem(json, 'warning', later.atSpan, message);
-  return { file, text, pictures: pictures.entries, sounds: sounds.entries, pairs, problems: problemsInOrder(json) };
+  return { file, text, pictures, sounds, pairs, problems: problemsInOrder(json) };
 }
 
 function reportMissing(json: JsonFile, root: number, fields: ReadonlyMap<string, Field>): void {

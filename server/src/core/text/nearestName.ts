@@ -45,7 +45,7 @@ function onlyOneBeginningWith(beginning: string, candidates: readonly string[]):
 }
 
 /** Single-character slips between two words. */
-export function typingDistance(left: string, right: string): number {
+function typingDistance(left: string, right: string): number {
   let beforePrevious: number[] = [];
   let previous = Array.from({ length: right.length + 1 }, (_, index) => index);
   for (let row = 1; row <= left.length; row += 1) {
