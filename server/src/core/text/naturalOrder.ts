@@ -4,7 +4,7 @@
  * Not the platform's collation, which depends on language and version: files written in this order must be the same everywhere.
  */
 
-/** Runs of digits compare by value, everything else by UTF-16 code; equal numbers with more leading zeros come later. */
+/** Runs of digits compare by value, everything else by UTF-16 code; of equal numbers the one with more leading zeros comes first. */
 export function compareNaturally(left: string, right: string): number {
   const leftParts = partsOf(left);
   const rightParts = partsOf(right);
