@@ -35,7 +35,7 @@ export interface Project {
   readonly reports: readonly FoundReport[];
   /** Which report is used and why, or why none is; a sentence for people. */
   readonly reason: string;
-  /** What is wrong with files that no settings name: a report or settings file that can't be read. */
+  /** What no characters of a settings file stand for: a file beside the timeline that can't be read, two reports and no choice. */
   readonly problems: readonly FileProblem[];
   /** Every file and folder looked at; see `isAffectedBy`. */
   readonly watched: readonly string[];
@@ -180,9 +180,12 @@ async function readNamedBySettings(
 
 async function searchReports(search: Search): Promise<FoundReports> {
   const [folder] = search.folders;
+  const name = nameOf(search.timeline);
+  if (name === SETTINGS_FILE_NAME) return { reports: [], reason: 'No report is used: this is a settings file, not a timeline.' };
+  if (isReportName(name)) return { reports: [], reason: 'No report is used: this is an alignment report itself.' };
   if (folder === undefined)
     return { reports: [], reason: 'No report is used: a timeline that is not saved has no folder to look in.' };
-  const besideName = `${stemOf(nameOf(search.timeline))}${REPORT_ENDING}`;
+  const besideName = `${stemOf(name)}${REPORT_ENDING}`;
   const beside = resolveFrom(folder, besideName);
   const found = await readReportAt(search, beside);
   if ('report' in found)
@@ -217,10 +220,9 @@ async function searchReports(search: Search): Promise<FoundReports> {
 function ambiguous(search: Search, folder: string, names: readonly string[], besideName: string): FoundReports {
   const shown = names.toSorted(compareNaturally).map((name) => search.show(resolveFrom(folder, name)));
   const list = shown.length > 5 ? `${shown.slice(0, 5).join(', ')} and ${shown.length - 5} more` : shown.join(', ');
-  return {
-    reports: [],
-    reason: `No report is used: there are ${names.length} (${list}) and none is called ${besideName}. Name the right one in ${SETTINGS_FILE_NAME}, as in { "alignment": ["${names[0]}"] }.`,
-  };
+  const reason = `No report is used: there are ${names.length} (${list}) and none is called ${besideName}. Name the right one in ${SETTINGS_FILE_NAME}, as in { "alignment": ["${names[0]}"] }.`;
+  search.problems.push({ file: search.show(search.timeline), span: START, severity: 'warning', message: reason });
+  return { reports: [], reason };
 }
 
 function unusable(search: Search, path: string, reason: string): FoundReports {

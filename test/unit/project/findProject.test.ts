@@ -88,6 +88,18 @@ describe('no report', () => {
     );
   });
 
+  it('is chosen between two in silence: it is a problem too, so that no check passes for done', async () => {
+    const files = { '/shoot/day1.alignment.json': REPORT, '/shoot/day2.alignment.json': REPORT };
+    const project = await projectOf(files, '/shoot/reel1.otio');
+    expect(project.problems).toMatchObject([{ file: 'reel1.otio', severity: 'warning', message: project.reason }]);
+    // A report or settings file is no timeline: nothing has to be chosen for it.
+    for (const path of ['/shoot/day1.alignment.json', '/shoot/afterclap.json']) {
+      const other = await projectOf(files, path);
+      expect([other.reports, other.problems]).toEqual([[], []]);
+      expect(other.reason).toMatch(/^No report is used: this is/);
+    }
+  });
+
   it('is used when there is none, and says so', async () => {
     const project = await projectOf({});
     expect(project.reports).toEqual([]);
