@@ -50,13 +50,8 @@ interface Run {
 }
 
 async function runCheck(options: CheckOptions, terminal: Terminal): Promise<ExitCode> {
-  const run: Run = {
-    options,
-    terminal,
-    files: cachingFileSystem(createNodeFileSystem()),
-    sides: collectSideFiles(),
-    problems: new Set(),
-  };
+  const files = cachingFileSystem(createNodeFileSystem());
+  const run: Run = { options, terminal, files, sides: collectSideFiles(files.absolute), problems: new Set() };
   await requireReports(run);
   const found = await findFiles(options.paths);
   for (const problem of found.problems) tell(run, problem);
@@ -99,8 +94,8 @@ async function checkFile(run: Run, found: FoundFile): Promise<CheckedTimeline | 
   if (found.kind === 'timeline') return checkTimeline(run, found);
   const { text } = await readTextFile(found.path);
   const project = await projectOf(run, found.path, found.kind === 'alignment' ? [] : null);
-  addSettings(run, project, found.kind === 'settings');
-  if (found.kind === 'alignment') run.sides.addReport(readReport(shownPath(run, found.path), text), project.settings, true);
+  addSettings(run, project, found.kind === 'settings' ? found.path : null);
+  if (found.kind === 'alignment') run.sides.addReport(readReport(shownPath(run, found.path), text), project.settings, found.path);
   return null;
 }
 
@@ -110,18 +105,18 @@ async function checkTimeline(run: Run, found: FoundFile & { readonly kind: 'time
   const remark = encodingRemark(file.encoding);
   if (remark !== null) note(run, `${found.path} ${remark}`);
   const project = await projectOf(run, found.path, options.alignments);
-  addSettings(run, project, false);
+  addSettings(run, project, null);
   const settings: Settings =
     options.tolerance === null ? project.settings : { ...project.settings, tolerance: options.tolerance };
   const reports = project.reports.map(({ report }) => report);
-  for (const report of reports) sides.addReport(report, settings, false);
+  for (const report of reports) sides.addReport(report, settings, null);
   if (reports.length === 0 && options.format !== 'text') note(run, `${found.path}: ${project.reason}`);
   const auditText = (text: string): Audit => audit({ format: found.format, text, reports, settings });
   const remarks = { reportReason: project.reason, toleranceRemark: options.tolerance === null ? null : 'from --tolerance' };
   const before = auditText(file.text);
   const after = options.isFixing ? await writeFixes(run, found.path, file, before, auditText) : { audit: before, fixes: [] };
   sides.addFromAudit(after.audit);
-  return checkedTimeline(shownPath(run, found.path), after.audit, { ...remarks, fixed: after.fixes });
+  return checkedTimeline(found.path, after.audit, { ...remarks, fixed: after.fixes });
 }
 
 /** What holds after `--fix`; what held before, when nothing could be written. */
@@ -159,10 +154,10 @@ async function projectOf(run: Run, path: string, reports: readonly string[] | nu
   return project;
 }
 
-function addSettings(run: Run, project: Project, isAskedFor: boolean): void {
+function addSettings(run: Run, project: Project, typed: string | null): void {
   const { settings, settingsFile } = project;
   if (settingsFile === null) return;
-  run.sides.addSettings(settings, settingsFile.text, isAskedFor);
+  run.sides.addSettings(settings, settingsFile.text, typed);
   for (const { file, message } of settings.problems) tell(run, `${file}: ${message}`);
 }
 
@@ -170,7 +165,7 @@ function workingFolder({ files }: Run): string {
   return files.absolute('.');
 }
 
-/** As findProject shows paths, so that a file has one name in all of the output. */
+/** As findProject shows paths. */
 function shownPath(run: Run, path: string): string {
   return relativeTo(workingFolder(run), run.files.absolute(path));
 }

@@ -15,7 +15,10 @@ type Format = CheckedSideFile['format'];
 
 interface SideFile {
   readonly format: Format;
-  readonly path: string;
+  /** By which findings of timelines name it: from where the program runs. */
+  readonly shown: string;
+  /** As the person typed it, where they did; else as above. */
+  path: string;
   readonly text: string;
   readonly findings: Map<string, Finding>;
   /** Acceptances unused by some timeline, with how many said so. */
@@ -26,8 +29,9 @@ interface SideFile {
 }
 
 export interface SideFiles {
-  readonly addReport: (report: AlignmentReport, settings: Settings, isAskedFor: boolean) => void;
-  readonly addSettings: (settings: Settings, text: string, isAskedFor: boolean) => void;
+  /** `typed`: the path by which the person asked for it; null when a timeline brought it. */
+  readonly addReport: (report: AlignmentReport, settings: Settings, typed: string | null) => void;
+  readonly addSettings: (settings: Settings, text: string, typed: string | null) => void;
   /** Findings of a timeline's audit that stand in other files; after its report and settings were added. */
   readonly addFromAudit: (audit: Audit) => void;
   readonly texts: () => ReadonlyMap<string, string>;
@@ -35,31 +39,44 @@ export interface SideFiles {
   readonly checked: () => readonly CheckedSideFile[];
 }
 
-export function collectSideFiles(): SideFiles {
+/** `absolute` gives one name to all spellings of a path. */
+export function collectSideFiles(absolute: (path: string) => string): SideFiles {
   const files = new Map<string, SideFile>();
-  const add = (format: Format, path: string, text: string, findings: readonly Finding[], isAskedFor: boolean): void => {
-    const known = files.get(path) ?? { format, path, text, findings: new Map(), unused: new Map(), timelineCount: 0, isAskedFor };
-    files.set(path, known);
-    known.isAskedFor ||= isAskedFor;
+  const fileOf = (path: string | null): SideFile | undefined => (path === null ? undefined : files.get(absolute(path)));
+  const add = (format: Format, path: string, text: string, findings: readonly Finding[], typed: string | null): void => {
+    const known = fileOf(path) ?? {
+      format,
+      shown: path,
+      path,
+      text,
+      findings: new Map(),
+      unused: new Map(),
+      timelineCount: 0,
+      isAskedFor: false,
+    };
+    files.set(absolute(path), known);
+    if (typed !== null) {
+      known.isAskedFor = true;
+      known.path = typed;
+    }
     for (const finding of findings) known.findings.set(keyOf(finding), finding);
   };
   return {
-    addReport: (report, settings, isAskedFor) =>
-      add('alignment', report.file, report.text, reportFindings(report, settings), isAskedFor),
-    addSettings: (settings, text, isAskedFor) => {
-      if (settings.file !== null) add('settings', settings.file, text, reportFindings(settings, settings), isAskedFor);
+    addReport: (report, settings, typed) => add('alignment', report.file, report.text, reportFindings(report, settings), typed),
+    addSettings: (settings, text, typed) => {
+      if (settings.file !== null) add('settings', settings.file, text, reportFindings(settings, settings), typed);
     },
     addFromAudit: ({ findings, input }) => {
-      const own = files.get(input.settings.file ?? '');
+      const own = fileOf(input.settings.file);
       if (own !== undefined) own.timelineCount += 1;
       for (const finding of findings) {
-        const file = files.get(finding.place.file ?? '');
+        const file = fileOf(finding.place.file);
         if (file === undefined) continue;
         if (finding.code === 'accepted-unused') countUnused(file, finding);
         else file.findings.set(keyOf(finding), finding);
       }
     },
-    texts: () => new Map([...files.values()].map(({ path, text }) => [path, text])),
+    texts: () => new Map([...files.values()].map(({ shown, text }) => [shown, text])),
     checked: () =>
       [...files.values()]
         .map((file) => ({ file, findings: allFindings(file) }))

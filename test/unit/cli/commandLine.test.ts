@@ -189,6 +189,14 @@ describe('what stands beside the findings', () => {
     }
   });
 
+  test('a path is shown as it was typed', async () => {
+    const typed = samples.path('millrace.edl');
+    const { stdout } = await cli.run(['check', '--format', 'json', typed], '/');
+    expect((JSON.parse(stdout) as { files: { path: string }[] }).files.map(({ path }) => path)).toEqual([typed]);
+    const dotted = await cli.run(['check', '--', './millrace.alignment.json'], samples.folder);
+    expect(dotted.stdout).toContain('./millrace.alignment.json (alignment report)');
+  });
+
   test('paths are those from where the program runs', async () => {
     const { stdout } = await cli.run(['check', 'samples/millrace.edl'], `${samplesFolder}/..`);
     expect(stdout).toContain('samples/millrace.edl:20:30: error sound-leads');

@@ -102,3 +102,16 @@ describe('the command line and the audit', () => {
     }
   });
 });
+
+describe('a report that was named on the command line', () => {
+  test('is shown as typed; findings that lead into it still have their line', async () => {
+    const fresh = makeWorkspace('samples');
+    try {
+      const { stdout } = await cli.run(['check', './millrace.alignment.json', 'millrace.edl'], fresh.folder);
+      expect(stdout).toContain('see   millrace.alignment.json:26:5: ');
+      expect(stdout).toContain('./millrace.alignment.json (alignment report)');
+    } finally {
+      fresh.dispose();
+    }
+  });
+});

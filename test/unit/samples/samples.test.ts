@@ -8,7 +8,9 @@
 import { readdirSync, readFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { fileURLToPath } from 'node:url';
+import { Ajv } from 'ajv';
 import { beforeAll, describe, expect, test } from 'vitest';
+import { validateXML } from 'xmllint-wasm';
 import { EVENTS } from '../../../.build/samples/cutList.ts';
 import { expectedMarks, type Mark, type SampleFormat } from '../../../.build/samples/marks.ts';
 import { placeCut } from '../../../.build/samples/place.ts';
@@ -40,6 +42,28 @@ describe('the committed files', () => {
 
   test('say on their page that they are invented', () => {
     expect(readFileSync(join(folder, 'README.md'), 'utf8')).toContain('**Everything here is invented**');
+  });
+});
+
+describe('the public schemas', () => {
+  const root = join(folder, '..');
+  const read = (path: string): string => readFileSync(join(root, path), 'utf8');
+
+  test.each([
+    ['samples/millrace.alignment.json', 'syntaxes/alignment.schema.json'],
+    ['samples/afterclap.json', 'syntaxes/afterclap-settings.schema.json'],
+  ])('%s keeps to %s (JSON Schema draft-07, checked by ajv)', (file, schema) => {
+    const isValid = new Ajv({ allErrors: true, strict: false }).compile(JSON.parse(read(schema)) as object);
+    expect(isValid(JSON.parse(read(file))), JSON.stringify(isValid.errors)).toBe(true);
+  });
+
+  test('millrace.timeline.xml keeps to timeline.xsd (W3C XML Schema, checked by libxml2)', async () => {
+    const result = await validateXML({
+      xml: { fileName: 'millrace.timeline.xml', contents: read('samples/millrace.timeline.xml') },
+      schema: read('syntaxes/timeline.xsd'),
+    });
+    expect(result.errors).toEqual([]);
+    expect(result.valid).toBe(true);
   });
 });
 

@@ -88,7 +88,8 @@ function comparisonsInWords({ audit }: CheckedTimeline): string {
   const counts: Record<Verdict, number> = { in: 0, leads: 0, lags: 0, drifts: 0 };
   for (const { verdict } of audit.comparisons) counts[verdict] += 1;
   const total = audit.comparisons.length;
-  if (total === 0) return 'no picture with a sound of its pair';
+  if (total === 0)
+    return audit.input.reports.length === 0 ? 'nothing, for want of a report' : 'no picture with a sound of its pair';
   const parts = (Object.keys(counts) as Verdict[])
     .filter((verdict) => counts[verdict] > 0)
     .map((verdict) => `${counts[verdict]} ${VERDICT_WORDS[verdict][counts[verdict] === 1 ? 0 : 1]}`);
