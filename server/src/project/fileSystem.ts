@@ -13,7 +13,7 @@ export type FileText =
   /** Why not, as the rest of a sentence that begins with the path: 'is a folder, not a file'. */
   | { readonly ok: false; readonly reason: string; readonly isMissing: boolean };
 
-export interface FolderEntry {
+interface FolderEntry {
   readonly name: string;
   readonly isFolder: boolean;
 }

@@ -19,9 +19,9 @@ import type { FileSystem } from './fileSystem.ts';
 import { comparablePath, nameOf, parentOf, relativeTo, resolveFrom } from './paths.ts';
 
 export const SETTINGS_FILE_NAME = 'afterclap.json';
-export const REPORT_ENDING = '.alignment.json';
+const REPORT_ENDING = '.alignment.json';
 
-export interface FoundReport {
+interface FoundReport {
   readonly path: string;
   readonly report: AlignmentReport;
 }

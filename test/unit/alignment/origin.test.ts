@@ -80,6 +80,7 @@ describe('the origin of source time', () => {
     const open = pictureMatch({ start: '10:00:00:00' });
     expect(summary({ sourceStart: film(clock(11)) }, open)).toBe('stamp 36036 fits');
     expect(summary({ sourceStart: film(clock(9)) }, open)).toBe('first-frame 0 fits');
+    expect(summary({ sourceStart: film(clock(10) - 12), length: film(24) }, open)).toBe('stamp 36036 does not fit');
   });
 
   it('goes past midnight: a file stamped 23:59:50 holds the source time 00:00:05', () => {

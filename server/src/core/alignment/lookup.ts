@@ -30,7 +30,7 @@ export interface Alignment {
 }
 
 /** What of a clip decided. */
-export type MatchedBy = 'file name' | 'media name' | 'reel' | 'clip name';
+type MatchedBy = 'file name' | 'media name' | 'reel' | 'clip name';
 
 /** The entry a clip's media is: at most one of `picture` and `sound` is set, whatever the clip's track. */
 export interface MediaMatch {
@@ -42,7 +42,7 @@ export interface MediaMatch {
   readonly ambiguousWith: readonly OtherMatch[];
 }
 
-export interface OtherMatch {
+interface OtherMatch {
   readonly entry: PictureEntry | SoundEntry;
   readonly by: MatchedBy;
 }

@@ -53,7 +53,7 @@ export function fileNamesOfUrl(url: string): readonly string[] {
 }
 
 /** Percent escapes turned into characters, run by run, so that a wrong one spoils only itself. */
-export function decodeEscapes(text: string): string {
+function decodeEscapes(text: string): string {
   if (!text.includes('%')) return text;
   return text.replace(/(?:%[0-9a-f]{2})+/gi, (run) => {
     try {

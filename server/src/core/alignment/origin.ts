@@ -5,7 +5,8 @@
  * is what the timeline states; else the report's time stamp, when the clip's source range then falls inside the file; else 0.
  *
  * Decisions where the design is silent
- * - A report that states no length: inside is from the stamp on, up to 24 hours, since no file is longer.
+ * - A report that states no length: inside is from the stamp on, up to 24 hours, since no file is longer. A clip that begins
+ *   before such a stamp and ends after it asks for too much; it does not count from 0.
  * - Timecode starts again at midnight: a file stamped 23:59 may hold the source time 00:01. The stamp less one day is tried too,
  *   where the length is known; without it every source time would fit.
  * - No candidate holds the whole range: the first that holds a part of it is taken, so that a clip that runs two frames past
@@ -96,7 +97,9 @@ function chooseOrigin(
   }
   const stamp = file === null ? null : stampThatFits(clip, source, file);
   if (stamp !== null) {
-    const reason = "the report's time stamp of the file fits the clip's source times";
+    const reason = isInside(source, stamp, length)
+      ? "the report's time stamp of the file fits the clip's source times"
+      : "the report's time stamp of the file fits a part of the clip's source times and nothing fits better";
     return { seconds: stamp, from: 'stamp', reason, mediaLength: length };
   }
   return { seconds: ZERO, from: 'first-frame', reason: reasonForZero(file), mediaLength: length };
@@ -111,7 +114,7 @@ function stampThatFits(clip: Clip, source: TimeRange, file: ReportedFile): Ratio
   const earlier = length === null ? [] : daysOf(clip, file).map((day) => subtract(stamp, day));
   const whole = earlier.find((candidate) => isInside(source, candidate, limit));
   if (whole !== undefined) return whole;
-  if (isInside(source, ZERO, length)) return null;
+  if (isInside(source, ZERO, length) && !(length === null && isPartlyInside(source, stamp, limit))) return null;
   return [stamp, ...earlier].find((candidate) => isPartlyInside(source, candidate, limit)) ?? null;
 }
 

@@ -118,7 +118,7 @@ export function decimalText(value: Rational): string {
 }
 
 /** A whole rate as a number, any other as its exact fraction. */
-export function rateText(rate: Rate): string {
+function rateText(rate: Rate): string {
   return isInteger(rate) ? formatRational(rate) : `"${formatRational(reduce(rate))}"`;
 }
 

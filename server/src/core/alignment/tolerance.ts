@@ -14,7 +14,7 @@ import { divide, formatExactDecimal, formatRational, parseDecimal, type Rational
 import type { Duration, Tolerance } from './settings.ts';
 
 /** Where a figure was seen: in the document itself, quoted by others, or remembered and not checked. */
-export type FigureStatus = 'published' | 'quoted' | 'from memory';
+type FigureStatus = 'published' | 'quoted' | 'from memory';
 
 export interface NamedTolerance {
   readonly tolerance: Tolerance & { readonly name: string };
