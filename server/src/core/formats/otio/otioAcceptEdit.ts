@@ -6,15 +6,16 @@
  */
 
 import {
+  endOf,
   firstChild,
   type JsonDocument,
   kindOf,
   member,
   nextSibling,
   parseJson,
+  startOf,
   stringOf,
 } from '../../syntax/json/jsonDocument.ts';
-import { OBJECT } from '../../syntax/json/jsonTape.ts';
 import type { TextEdit } from '../../text/textEdit.ts';
 import type { Timeline } from '../../timeline/model.ts';
 import type { Change, EditResult } from '../timelineFormat.ts';
@@ -103,8 +104,8 @@ function addInside(
   layout: Layout,
   written: string,
 ): readonly TextEdit[] {
-  const start = document.starts[container] as number;
-  const end = document.ends[container] as number;
+  const start = startOf(document, container);
+  const end = endOf(document, container);
   const last = lastChild(document, container);
   if (last === -1) {
     const open = document.text.charAt(start);
@@ -112,10 +113,10 @@ function addInside(
     const inside = layout.memberBreak === null ? written : `${lineBreak(layout, depth)}${written}${lineBreak(layout, depth - 1)}`;
     return [{ span: { start, end }, newText: `${open}${inside}${close}` }];
   }
-  const lastValue = document.kinds[container] === OBJECT ? last + 1 : last;
-  const after = document.ends[lastValue] as number;
+  const lastValue = kindOf(document, container) === 'object' ? last + 1 : last;
+  const after = endOf(document, lastValue);
   // A container on one line stays on one line, whatever is around it.
-  const isOnOneLine = !/[\r\n]/.test(document.text.slice(start, document.starts[last]));
+  const isOnOneLine = !/[\r\n]/.test(document.text.slice(start, startOf(document, last)));
   const separator = isOnOneLine || layout.memberBreak === null ? `,${layout.afterComma}` : `,${lineBreak(layout, depth)}`;
   const newText = isOnOneLine ? onOneLine(written) : written;
   return [{ span: { start: after, end: after }, newText: `${separator}${newText}` }];
@@ -124,7 +125,7 @@ function addInside(
 function replaceValue(document: JsonDocument, node: number, depth: number, layout: Layout, value: Json): readonly TextEdit[] {
   return [
     {
-      span: { start: document.starts[node] as number, end: document.ends[node] as number },
+      span: { start: startOf(document, node), end: endOf(document, node) },
       newText: write(value, depth, layout),
     },
   ];
@@ -132,8 +133,8 @@ function replaceValue(document: JsonDocument, node: number, depth: number, layou
 
 /** The single acceptance that stands there becomes the first of a list; its own characters stay. */
 function makeList(document: JsonDocument, node: number, layout: Layout, value: Json): readonly TextEdit[] {
-  const start = document.starts[node] as number;
-  const end = document.ends[node] as number;
+  const start = startOf(document, node);
+  const end = endOf(document, node);
   return [
     { span: { start, end: start }, newText: '[' },
     {
@@ -171,9 +172,9 @@ function lineBreak(layout: Layout, depth: number): string {
 function layoutOf(document: JsonDocument, object: number): Layout {
   const { text } = document;
   const first = firstChild(document, object);
-  const start = document.starts[object] as number;
-  const afterColon = first === -1 ? ' ' : colonBlank(text, document.ends[first] as number);
-  const gap = first === -1 ? '' : text.slice(start + 1, document.starts[first]);
+  const start = startOf(document, object);
+  const afterColon = first === -1 ? ' ' : colonBlank(text, endOf(document, first));
+  const gap = first === -1 ? '' : text.slice(start + 1, startOf(document, first));
   const lineStart = /(\r\n|\n|\r)([ \t]*)$/.exec(gap);
   if (lineStart === null) return { memberBreak: null, unit: '', afterColon, afterComma: afterColon };
   const memberIndent = lineStart[2] as string;
@@ -206,11 +207,11 @@ function objectAt(document: JsonDocument, offset: number): number {
   let high = document.nodeCount;
   while (low < high) {
     const middle = (low + high) >>> 1;
-    if ((document.starts[middle] as number) < offset) low = middle + 1;
+    if (startOf(document, middle) < offset) low = middle + 1;
     else high = middle;
   }
-  for (let node = low; node < document.nodeCount && document.starts[node] === offset; node += 1) {
-    if (document.kinds[node] === OBJECT) return node;
+  for (let node = low; node < document.nodeCount && startOf(document, node) === offset; node += 1) {
+    if (kindOf(document, node) === 'object') return node;
   }
   return -1;
 }

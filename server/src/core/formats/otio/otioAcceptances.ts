@@ -5,8 +5,17 @@
  * the clips inside, on the timeline or its topmost stack for everything.
  */
 
-import { firstChild, type JsonDocument, kindOf, member, nextSibling, spanOf, stringOf } from '../../syntax/json/jsonDocument.ts';
-import { OBJECT } from '../../syntax/json/jsonTape.ts';
+import {
+  firstChild,
+  type JsonDocument,
+  kindOf,
+  member,
+  nextSibling,
+  spanOf,
+  stringOf,
+  wordOf,
+} from '../../syntax/json/jsonDocument.ts';
+import { nextAt } from '../../syntax/json/jsonTape.ts';
 import type { Span } from '../../text/span.ts';
 import { openingSpan, type Reading, reportNote } from './otioReading.ts';
 import { WORD } from './otioWords.ts';
@@ -50,9 +59,9 @@ export function readAcceptances(reading: Reading, metadataNode: number): readonl
 
 /** As `member`, by the number of a word. */
 function valueUnder(document: JsonDocument, object: number, word: number): number {
-  if (document.kinds[object] !== OBJECT) return -1;
-  for (let key = firstChild(document, object); key > 0; key = document.nexts[key] as number) {
-    if (document.words[key] === word) return key + 1;
+  if (kindOf(document, object) !== 'object') return -1;
+  for (let key = firstChild(document, object); key > 0; key = nextAt(document.tape, key)) {
+    if (wordOf(document, key) === word) return key + 1;
   }
   return -1;
 }

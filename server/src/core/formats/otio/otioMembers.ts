@@ -6,6 +6,7 @@
  */
 
 import { firstChild, type JsonDocument } from '../../syntax/json/jsonDocument.ts';
+import { nextAt, wordNumberAt } from '../../syntax/json/jsonTape.ts';
 import { MEMBER_COUNT, type MemberName, WORD } from './otioWords.ts';
 
 /** Value nodes by the number of the member's name; -1 where the object has no such member. */
@@ -23,18 +24,18 @@ export function createMembers(): Members {
 /** Forgets the last object and gathers `objectNode`; the first of repeated names counts. */
 export function gather(members: Members, document: JsonDocument, objectNode: number): void {
   const { nodes, used } = members;
-  const { words, nexts } = document;
+  const { tape } = document;
   for (let index = 0; index < members.usedCount; index += 1) nodes[used[index] as number] = -1;
   let usedCount = 0;
   let key = firstChild(document, objectNode);
   while (key > 0) {
-    const word = words[key] as number;
+    const word = wordNumberAt(tape, key);
     if (word !== 0 && word <= MEMBER_COUNT && nodes[word] === -1) {
       nodes[word] = key + 1;
       used[usedCount] = word;
       usedCount += 1;
     }
-    key = nexts[key] as number;
+    key = nextAt(tape, key);
   }
   members.usedCount = usedCount;
 }

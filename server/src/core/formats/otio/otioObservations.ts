@@ -2,7 +2,7 @@
  * Everything one reading noticed, as the list the rules see: in text order, clip indices filled in, repetitions counted.
  */
 
-import { firstChild, isKey, type JsonDocument, kindOf, nextSibling, rootNode } from '../../syntax/json/jsonDocument.ts';
+import { firstChild, isKey, type JsonDocument, kindOf, nextSibling, rootNode, startOf } from '../../syntax/json/jsonDocument.ts';
 import type { JsonProblem } from '../../syntax/json/jsonProblems.ts';
 import { rateLabel } from '../../time/rate.ts';
 import type { Observation } from '../../timeline/model.ts';
@@ -74,7 +74,7 @@ function isInMetadata(document: JsonDocument, offset: number): boolean {
     let inner = -1;
     for (
       let child = firstChild(document, node);
-      child !== -1 && (document.starts[child] as number) <= offset;
+      child !== -1 && startOf(document, child) <= offset;
       child = nextSibling(document, child)
     ) {
       inner = child;
@@ -82,7 +82,7 @@ function isInMetadata(document: JsonDocument, offset: number): boolean {
     if (inner === -1) return false;
     if (!isObject) {
       node = inner;
-    } else if ((document.starts[inner + 1] as number) > offset) {
+    } else if (startOf(document, inner + 1) > offset) {
       return false;
     } else {
       if (isKey(document, inner, 'metadata')) return true;

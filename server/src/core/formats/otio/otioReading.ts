@@ -5,8 +5,8 @@
  * Things that a file says ten thousand times (an old schema version, an unusual rate) are told once, with their count.
  */
 
-import { type JsonDocument, kindOf, spanOf, stringOf } from '../../syntax/json/jsonDocument.ts';
-import { STRING } from '../../syntax/json/jsonTape.ts';
+import { type JsonDocument, kindOf, spanOf, stringOf, wordOf } from '../../syntax/json/jsonDocument.ts';
+import { INTRICATE_STRING, kindAt, STRING } from '../../syntax/json/jsonTape.ts';
 import type { Span } from '../../text/span.ts';
 import type { Rate } from '../../time/rate.ts';
 import { ONE, type Rational, ZERO } from '../../time/rational.ts';
@@ -90,7 +90,7 @@ export function valueNode(reading: Reading, name: MemberName): number {
 export function schemaOf(reading: Reading, schemaNode: number): Schema | null {
   if (schemaNode === -1) return null;
   const { document } = reading;
-  const word = document.words[schemaNode] as number;
+  const word = wordOf(document, schemaNode);
   if (word !== 0) return SCHEMA_OF_WORD[word] ?? null;
   return kindOf(document, schemaNode) === 'string' ? parseSchema(stringOf(document, schemaNode)) : null;
 }
@@ -125,13 +125,16 @@ export function countUp<Value extends Repeated>(map: Map<string, Value>, key: st
 
 /** True when the string at `node` is `word`. */
 export function isWord(document: JsonDocument, node: number, word: OtioWord): boolean {
-  return node !== -1 && document.words[node] === WORD[word];
+  if (node === -1) return false;
+  if (wordOf(document, node) === WORD[word]) return true;
+  // A text with escapes has no number.
+  return kindAt(document.tape, node) === INTRICATE_STRING && stringOf(document, node) === word;
 }
 
 /** The characters of a value; for a string those between its quotes, unless there are none. */
 export function contentSpan(document: JsonDocument, node: number): Span {
   const { start, end } = spanOf(document, node);
-  return document.kinds[node] === STRING && end - start > 2 ? { start: start + 1, end: end - 1 } : { start, end };
+  return kindAt(document.tape, node) === STRING && end - start > 2 ? { start: start + 1, end: end - 1 } : { start, end };
 }
 
 /** A short place for a whole object: its first character. */

@@ -5,8 +5,16 @@
  * clip's own metadata count before those of its media.
  */
 
-import { firstChild, type JsonDocument, keyText, kindOf, nextSibling, stringOf } from '../../syntax/json/jsonDocument.ts';
-import { OBJECT } from '../../syntax/json/jsonTape.ts';
+import {
+  endOf,
+  firstChild,
+  type JsonDocument,
+  keyText,
+  kindOf,
+  nextSibling,
+  startOf,
+  stringOf,
+} from '../../syntax/json/jsonDocument.ts';
 
 const REEL_NAMES: ReadonlySet<string> = new Set(['reel', 'reel_name', 'tape', 'tape_name']);
 /** Lengths of those names, to look closer at few. */
@@ -21,12 +29,11 @@ export function findReel(document: JsonDocument, clipMetadata: number, mediaMeta
 }
 
 function findIn(document: JsonDocument, metadata: number): number {
-  if (metadata === -1 || document.kinds[metadata] !== OBJECT) return -1;
+  if (metadata === -1 || kindOf(document, metadata) !== 'object') return -1;
   const direct = findDirectly(document, metadata);
   if (direct !== -1) return direct;
   for (let key = firstChild(document, metadata); key !== -1; key = nextSibling(document, key)) {
-    const kind = document.kinds[key + 1];
-    if (kind !== OBJECT) continue;
+    if (kindOf(document, key + 1) !== 'object') continue;
     const inner = findDirectly(document, key + 1);
     if (inner !== -1) return inner;
   }
@@ -35,7 +42,7 @@ function findIn(document: JsonDocument, metadata: number): number {
 
 function findDirectly(document: JsonDocument, object: number): number {
   for (let key = firstChild(document, object); key !== -1; key = nextSibling(document, key)) {
-    const length = (document.ends[key] as number) - (document.starts[key] as number) - 2;
+    const length = endOf(document, key) - startOf(document, key) - 2;
     if (!LIKELY_LENGTHS.has(length) || kindOf(document, key + 1) !== 'string') continue;
     if (!REEL_NAMES.has(keyText(document, key).toLowerCase())) continue;
     if (

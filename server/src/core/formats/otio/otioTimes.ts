@@ -6,7 +6,7 @@
  * follows from that.
  */
 
-import { type JsonDocument, kindOf, spanOf } from '../../syntax/json/jsonDocument.ts';
+import { endOf, type JsonDocument, kindOf, spanOf, startOf } from '../../syntax/json/jsonDocument.ts';
 import type { Rate } from '../../time/rate.ts';
 import { divide, type Rational, sign } from '../../time/rational.ts';
 import type { WrittenTime } from '../../timeline/model.ts';
@@ -63,7 +63,7 @@ export function readPlainRange(reading: Reading, node: number, name: RangeName):
   if (durationNode !== -1 && scanTime(reading, durationNode, name, 'duration')) {
     rate = scratch.rate;
     rateNode = scratch.rateNode;
-    if (isLength(reading, scratch.count, reading.document.starts[scratch.valueNode] as number, name))
+    if (isLength(reading, scratch.count, startOf(reading.document, scratch.valueNode), name))
       duration = divide(scratch.count, scratch.rate);
   }
   if (startNode !== -1 && scanTime(reading, startNode, name, 'start_time')) {
@@ -170,5 +170,5 @@ function checkValueSchema(
 }
 
 function written(document: JsonDocument, node: number): string {
-  return document.text.slice(document.starts[node], document.ends[node]).slice(0, 60);
+  return document.text.slice(startOf(document, node), endOf(document, node)).slice(0, 60);
 }

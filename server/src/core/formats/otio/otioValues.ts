@@ -2,8 +2,17 @@
  * Plain values of OTIO JSON: texts, exact decimals, and rates snapped to the ratios they stand for.
  */
 
-import { type JsonDocument, type JsonKind, kindOf, numberText, spanOf, stringOf } from '../../syntax/json/jsonDocument.ts';
-import { NUMBER } from '../../syntax/json/jsonTape.ts';
+import {
+  endOf,
+  type JsonDocument,
+  type JsonKind,
+  kindOf,
+  numberText,
+  spanOf,
+  startOf,
+  stringOf,
+} from '../../syntax/json/jsonDocument.ts';
+import { kindAt, NUMBER } from '../../syntax/json/jsonTape.ts';
 import type { Span } from '../../text/span.ts';
 import { isSampleRate, type Rate, snapRate } from '../../time/rate.ts';
 import { parseDecimal, type Rational } from '../../time/rational.ts';
@@ -54,11 +63,11 @@ export function readNumber(reading: Reading, objectNode: number, node: number, n
     reportUnreadable(reading, openingSpan(document, objectNode), `The ${title()} has no ${name}: expected a number.`);
     return null;
   }
-  if (document.kinds[node] !== NUMBER) {
+  if (kindAt(document.tape, node) !== NUMBER) {
     const kind = kindOf(document, node);
     const found =
       kind === 'nonfinite'
-        ? `${document.text.slice(document.starts[node], document.ends[node])}, which is no time`
+        ? `${document.text.slice(startOf(document, node), endOf(document, node))}, which is no time`
         : describeKind(kind);
     reportUnreadable(reading, visibleSpan(document, node), `The ${name} of the ${title()} is ${found}: expected a number.`);
     return null;
@@ -120,11 +129,11 @@ function countUnusual(reading: Reading, node: number, rate: Rate): void {
 }
 
 function isSameSpelling(document: JsonDocument, left: number, right: number): boolean {
-  const { units, starts, ends } = document;
-  const leftStart = starts[left] as number;
-  const rightStart = starts[right] as number;
-  const length = (ends[right] as number) - rightStart;
-  if ((ends[left] as number) - leftStart !== length) return false;
+  const { units } = document;
+  const leftStart = startOf(document, left);
+  const rightStart = startOf(document, right);
+  const length = endOf(document, right) - rightStart;
+  if (endOf(document, left) - leftStart !== length) return false;
   for (let offset = 0; offset < length; offset += 1) if (units[leftStart + offset] !== units[rightStart + offset]) return false;
   return true;
 }
@@ -132,8 +141,8 @@ function isSameSpelling(document: JsonDocument, left: number, right: number): bo
 /** The exact decimal of a number node; null for one that is far too large or small, or no number of JSON. */
 function decimalAt(document: JsonDocument, node: number): Rational | null {
   const { text, units } = document;
-  const start = document.starts[node] as number;
-  const end = document.ends[node] as number;
+  const start = startOf(document, node);
+  const end = endOf(document, node);
   // Whole numbers of up to fifteen digits, with or without a fraction of zeros, are nearly all there is.
   let at = start;
   const isNegative = units[at] === 45;

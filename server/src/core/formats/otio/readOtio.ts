@@ -5,7 +5,8 @@
  * Items are listed parents before children, in text order; lengths are filled backwards over that list, places forwards.
  */
 
-import { kindOf, nextSibling, parseJson, spanOf } from '../../syntax/json/jsonDocument.ts';
+import { type JsonDocument, kindOf, nextSibling, spanOf } from '../../syntax/json/jsonDocument.ts';
+import { withJson } from '../../syntax/json/withJson.ts';
 import { multiply, reduce } from '../../time/rational.ts';
 import type { OutlineNode, Timeline } from '../../timeline/model.ts';
 import { buildClips } from './otioBuild.ts';
@@ -31,8 +32,11 @@ const NO_MEMBERS: TimelineMembers = { name: '', nameNode: -1, metadataNode: -1, 
 
 /** Reads any string; what is wrong with it stands in the timeline's observations. */
 export function readOtio(text: string): Timeline {
-  const reading = startReading(parseJson(text, OTIO_VOCABULARY));
-  const { document } = reading;
+  return withJson(text, OTIO_VOCABULARY, readDocument);
+}
+
+function readDocument(document: JsonDocument): Timeline {
+  const reading = startReading(document);
   const { timelineNode, contentNode } = findRoot(reading);
   const written = timelineNode === -1 ? NO_MEMBERS : readTimelineMembers(reading, timelineNode);
   const items = contentNode === -1 ? [] : readItems(reading, contentNode);

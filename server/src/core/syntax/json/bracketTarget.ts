@@ -6,7 +6,7 @@
  * line with the same indentation that opened one.
  */
 
-import { ARRAY, type JsonTape, OBJECT } from './jsonTape.ts';
+import { ARRAY, type JsonTape, kindAt, OBJECT, startAt } from './jsonTape.ts';
 
 /** Farther up than this a match by indentation is unlikely, and looking would cost. */
 const LARGEST_SEARCH = 64;
@@ -20,20 +20,20 @@ export function bracketTarget(text: string, tape: JsonTape, openNodes: Int32Arra
   const lowest = Math.max(0, depth - LARGEST_SEARCH);
   let nearest = -1;
   for (let index = depth - 2; index >= lowest; index -= 1) {
-    if (tape.kinds[openNodes[index] as number] !== wanted) continue;
+    if (kindAt(tape, openNodes[index] as number) !== wanted) continue;
     nearest = index;
     break;
   }
   const indentation = indentationBefore(text, at);
   if (nearest === -1 || indentation === -1) return nearest;
   // Farther in than anything still open: it closes again what is closed already.
-  const innermost = lineIndentation(text, tape.starts[openNodes[depth - 1] as number] as number);
+  const innermost = lineIndentation(text, startAt(tape, openNodes[depth - 1] as number));
   if (innermost !== -1 && indentation > innermost) return -1;
   for (let index = depth - 1; index >= lowest; index -= 1) {
     const node = openNodes[index] as number;
-    if (lineIndentation(text, tape.starts[node] as number) !== indentation) continue;
+    if (lineIndentation(text, startAt(tape, node)) !== indentation) continue;
     // The line that opened at this indentation says what is closed; a bracket of the other kind there closes nothing.
-    return tape.kinds[node] === wanted ? index : -1;
+    return kindAt(tape, node) === wanted ? index : -1;
   }
   return nearest;
 }

@@ -12,17 +12,18 @@
 import type { Span } from '../../text/span.ts';
 import type { JsonProblem } from './jsonProblems.ts';
 import { decodeString } from './jsonStrings.ts';
-import { ARRAY, type JsonTape, NUMBER, OBJECT, STRING } from './jsonTape.ts';
+import { ARRAY, endAt, type JsonTape, kindAt, NUMBER, nextAt, OBJECT, STRING, startAt, wordNumberAt } from './jsonTape.ts';
 import { scanTolerantly } from './tolerantScanner.ts';
 import { NO_WORDS, type Vocabulary } from './vocabulary.ts';
 
-export interface JsonDocument extends JsonTape {
+export interface JsonDocument {
   readonly text: string;
   /** One byte per UTF-16 unit of the text, see `textUnits`: for readers that compare many names. */
   readonly units: Uint8Array;
   /** In text order, save that repeated names are told where their object ends. */
   readonly problems: readonly JsonProblem[];
   readonly nodeCount: number;
+  readonly tape: JsonTape;
 }
 
 /** `missing`: nothing readable stands where a value belongs. `nonfinite`: NaN, Infinity, Inf, with or without a minus. */
@@ -55,25 +56,25 @@ export function rootNode(document: JsonDocument): number {
 }
 
 export function kindOf(document: JsonDocument, node: number): JsonKind {
-  return KIND_NAMES[document.kinds[node] as number] ?? 'missing';
+  return KIND_NAMES[kindAt(document.tape, node)] ?? 'missing';
 }
 
 /** Strings include their quotes. Empty for a value that is not there. */
 export function spanOf(document: JsonDocument, node: number): Span {
-  return { start: document.starts[node] as number, end: document.ends[node] as number };
+  return { start: startAt(document.tape, node), end: endAt(document.tape, node) };
 }
 
 /** The first element of an array or the first name of an object; -1 when there is none. */
 export function firstChild(document: JsonDocument, container: number): number {
-  const kind = document.kinds[container];
+  const kind = kindAt(document.tape, container);
   if (kind !== OBJECT && kind !== ARRAY) return -1;
   const child = container + 1;
-  return child < document.nodeCount && (document.starts[child] as number) < (document.ends[container] as number) ? child : -1;
+  return child < document.nodeCount && startAt(document.tape, child) < endAt(document.tape, container) ? child : -1;
 }
 
 /** The next element, or for a name the next name; -1 at the end. */
 export function nextSibling(document: JsonDocument, node: number): number {
-  const next = document.nexts[node] as number;
+  const next = nextAt(document.tape, node);
   return next === 0 ? -1 : next;
 }
 
@@ -85,7 +86,7 @@ export function valueOf(_document: JsonDocument, keyNode: number): number {
 
 /** The value under `name`, -1 when `objectNode` is no object or has no such name. The first of repeated names counts. */
 export function member(document: JsonDocument, objectNode: number, name: string): number {
-  if (document.kinds[objectNode] !== OBJECT) return -1;
+  if (kindAt(document.tape, objectNode) !== OBJECT) return -1;
   for (let key = firstChild(document, objectNode); key !== -1; key = nextSibling(document, key)) {
     if (isKey(document, key, name)) return key + 1;
   }
@@ -94,24 +95,41 @@ export function member(document: JsonDocument, objectNode: number, name: string)
 
 /** True when the name at `keyNode` is `name`; decodes only where the text has escapes. */
 export function isKey(document: JsonDocument, keyNode: number, name: string): boolean {
-  if (document.kinds[keyNode] !== STRING) return decodeString(document.text, spanOf(document, keyNode)) === name;
-  const start = (document.starts[keyNode] as number) + 1;
-  return (document.ends[keyNode] as number) - start - 1 === name.length && document.text.startsWith(name, start);
+  if (kindAt(document.tape, keyNode) !== STRING) return decodeString(document.text, spanOf(document, keyNode)) === name;
+  const start = startAt(document.tape, keyNode) + 1;
+  return endAt(document.tape, keyNode) - start - 1 === name.length && document.text.startsWith(name, start);
 }
 
 /** The content of a string, escapes decoded; for other nodes their characters. */
 export function stringOf(document: JsonDocument, node: number): string {
-  const start = document.starts[node] as number;
-  const end = document.ends[node] as number;
-  if (document.kinds[node] === STRING) return document.text.slice(start + 1, end - 1);
+  const start = startAt(document.tape, node);
+  const end = endAt(document.tape, node);
+  if (kindAt(document.tape, node) === STRING) return document.text.slice(start + 1, end - 1);
   return decodeString(document.text, { start, end });
 }
 
 /** The characters of a number as written: exact at any size. Empty for other nodes. */
 export function numberText(document: JsonDocument, node: number): string {
-  return document.kinds[node] === NUMBER ? document.text.slice(document.starts[node], document.ends[node]) : '';
+  return kindAt(document.tape, node) === NUMBER
+    ? document.text.slice(startAt(document.tape, node), endAt(document.tape, node))
+    : '';
 }
 
 export function keyText(document: JsonDocument, keyNode: number): string {
   return stringOf(document, keyNode);
+}
+
+/** Where a node starts in the text. */
+export function startOf(document: JsonDocument, node: number): number {
+  return startAt(document.tape, node);
+}
+
+/** Where a node ends in the text. */
+export function endOf(document: JsonDocument, node: number): number {
+  return endAt(document.tape, node);
+}
+
+/** The number of the word a name or text is in the vocabulary the document was read with; 0 when it is none of them. */
+export function wordOf(document: JsonDocument, node: number): number {
+  return wordNumberAt(document.tape, node);
 }

@@ -1,9 +1,15 @@
 /**
- * The tape: every value and name of a JSON text as numbers in typed arrays, in text order.
+ * The tape: every value and name of a JSON text as four integers in one typed array, in text order.
  *
  * No object per node, because allocation is what costs when a text holds a million of them. A container comes before its
- * children; in an object, a name is directly followed by its value. `nexts` links the elements of an array and the names
- * of an object; 0 ends the chain, since node 0 is the root and nobody's sibling.
+ * children; in an object, a name is directly followed by its value. The four integers of a node:
+ *
+ * - where it starts and where it ends in the text (strings with their quotes),
+ * - the next element of its array or the next name of its object; 0 at the end, since node 0 is the root and nobody's
+ *   sibling,
+ * - its kind, and above the lowest byte the number of the word it is in the reader's vocabulary, if any.
+ *
+ * The fast scanner writes the same tape from WebAssembly: what is changed here must be changed there.
  */
 
 /** Nothing readable stands where a value belongs. */
@@ -21,32 +27,36 @@ export const NULL = 8;
 /** NaN, Infinity, -Infinity, Inf, -Inf. */
 export const NONFINITE = 9;
 
-export interface JsonTape {
-  readonly kinds: Uint8Array;
-  /** For strings the number of the word in the reader's vocabulary; 0 for others. */
-  readonly words: Uint8Array;
-  readonly starts: Int32Array;
-  readonly ends: Int32Array;
-  readonly nexts: Int32Array;
+export type JsonTape = Int32Array;
+
+/** Integers per node. */
+export const STRIDE = 4;
+
+export function startAt(tape: JsonTape, node: number): number {
+  return tape[node << 2] as number;
 }
 
-export function createTape(capacity: number): JsonTape {
-  return {
-    kinds: new Uint8Array(capacity),
-    words: new Uint8Array(capacity),
-    starts: new Int32Array(capacity),
-    ends: new Int32Array(capacity),
-    nexts: new Int32Array(capacity),
-  };
+export function endAt(tape: JsonTape, node: number): number {
+  return tape[(node << 2) + 1] as number;
 }
 
-/** A tape with the same content and another capacity. */
-export function resizeTape(tape: JsonTape, count: number, capacity: number): JsonTape {
-  const resized = createTape(capacity);
-  resized.kinds.set(tape.kinds.subarray(0, count));
-  resized.words.set(tape.words.subarray(0, count));
-  resized.starts.set(tape.starts.subarray(0, count));
-  resized.ends.set(tape.ends.subarray(0, count));
-  resized.nexts.set(tape.nexts.subarray(0, count));
+/** The next sibling; 0 at the end. */
+export function nextAt(tape: JsonTape, node: number): number {
+  return tape[(node << 2) + 2] as number;
+}
+
+export function kindAt(tape: JsonTape, node: number): number {
+  return (tape[(node << 2) + 3] as number) & 0xff;
+}
+
+/** The number of the word a string is; 0 when it is none of the vocabulary. */
+export function wordNumberAt(tape: JsonTape, node: number): number {
+  return (tape[(node << 2) + 3] as number) >> 8;
+}
+
+/** A tape with the same nodes and room for `capacity` of them. */
+export function resizeTape(tape: JsonTape, count: number, capacity: number): Int32Array<ArrayBuffer> {
+  const resized = new Int32Array(capacity * STRIDE);
+  resized.set(tape.subarray(0, count * STRIDE));
   return resized;
 }

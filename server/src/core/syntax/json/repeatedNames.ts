@@ -6,7 +6,7 @@
 
 import { excerpt, type JsonProblemList } from './jsonProblems.ts';
 import { decodeString } from './jsonStrings.ts';
-import { type JsonTape, STRING } from './jsonTape.ts';
+import { endAt, type JsonTape, kindAt, nextAt, STRING, startAt } from './jsonTape.ts';
 import { OTHER } from './textUnits.ts';
 
 const LARGEST_PAIRWISE = 16;
@@ -19,24 +19,23 @@ export function reportRepeatedNames(
   firstKey: number,
   list: JsonProblemList,
 ): void {
-  const { kinds, starts, ends, nexts } = tape;
   let count = 0;
   let isAllPlain = true;
-  for (let key = firstKey; key !== 0; key = nexts[key] as number) {
+  for (let key = firstKey; key !== 0; key = nextAt(tape, key)) {
     count += 1;
-    if (kinds[key] !== STRING) isAllPlain = false;
+    if (kindAt(tape, key) !== STRING) isAllPlain = false;
   }
   if (count < 2) return;
   if (count > LARGEST_PAIRWISE || !isAllPlain) {
     reportThroughSet(text, tape, firstKey, list);
     return;
   }
-  for (let key = nexts[firstKey] as number; key !== 0; key = nexts[key] as number) {
-    const start = starts[key] as number;
-    const length = (ends[key] as number) - start;
-    for (let earlier = firstKey; earlier !== key; earlier = nexts[earlier] as number) {
-      const earlierStart = starts[earlier] as number;
-      if ((ends[earlier] as number) - earlierStart !== length || !isSameText(text, units, earlierStart, start, length)) continue;
+  for (let key = nextAt(tape, firstKey); key !== 0; key = nextAt(tape, key)) {
+    const start = startAt(tape, key);
+    const length = endAt(tape, key) - start;
+    for (let earlier = firstKey; earlier !== key; earlier = nextAt(tape, earlier)) {
+      const earlierStart = startAt(tape, earlier);
+      if (endAt(tape, earlier) - earlierStart !== length || !isSameText(text, units, earlierStart, start, length)) continue;
       report(text, start, start + length, text.slice(start + 1, start + length - 1), list);
       break;
     }
@@ -45,12 +44,12 @@ export function reportRepeatedNames(
 
 function reportThroughSet(text: string, tape: JsonTape, firstKey: number, list: JsonProblemList): void {
   const seen = new Set<string>();
-  for (let key = firstKey; key !== 0; key = tape.nexts[key] as number) {
-    const start = tape.starts[key] as number;
-    const end = tape.ends[key] as number;
+  for (let key = firstKey; key !== 0; key = nextAt(tape, key)) {
+    const start = startAt(tape, key);
+    const end = endAt(tape, key);
     // A name that is missing altogether has been reported as that.
     if (end === start) continue;
-    const name = tape.kinds[key] === STRING ? text.slice(start + 1, end - 1) : decodeString(text, { start, end });
+    const name = kindAt(tape, key) === STRING ? text.slice(start + 1, end - 1) : decodeString(text, { start, end });
     if (seen.has(name)) report(text, start, end, name, list);
     seen.add(name);
   }

@@ -18,7 +18,21 @@ import { bracketTarget } from './bracketTarget.ts';
 import type { JsonDocument } from './jsonDocument.ts';
 import { createProblemList, excerpt, type JsonProblemList } from './jsonProblems.ts';
 import { decodeString, findStringEnd } from './jsonStrings.ts';
-import { ARRAY, createTape, INTRICATE_STRING, type JsonTape, MISSING, NUMBER, OBJECT, resizeTape, STRING } from './jsonTape.ts';
+import {
+  ARRAY,
+  endAt,
+  INTRICATE_STRING,
+  type JsonTape,
+  kindAt,
+  MISSING,
+  NUMBER,
+  nextAt,
+  OBJECT,
+  resizeTape,
+  STRIDE,
+  STRING,
+  startAt,
+} from './jsonTape.ts';
 import { bareEnd, readBareValue, reportDisputedNumber, skipComment } from './jsonTokens.ts';
 import { reportRepeatedNames } from './repeatedNames.ts';
 import { textUnits } from './textUnits.ts';
@@ -54,8 +68,7 @@ export function scanTolerantly(text: string, vocabulary: Vocabulary): JsonDocume
   const units = textUnits(text);
   const length = text.length;
   let capacity = Math.max(64, length >>> 4);
-  let tape = createTape(capacity);
-  let { kinds, words, starts, ends, nexts } = tape;
+  let tape = new Int32Array(capacity * STRIDE);
   let count = 0;
 
   // Of every open container: its node, and its last child so far (0 when it has none). The innermost one is in locals.
@@ -100,7 +113,6 @@ export function scanTolerantly(text: string, vocabulary: Vocabulary): JsonDocume
     if (count + 2 > capacity) {
       capacity *= 2;
       tape = resizeTape(tape, count, capacity);
-      ({ kinds, words, starts, ends, nexts } = tape);
     }
 
     if (state === SEPARATOR) {
@@ -116,7 +128,7 @@ export function scanTolerantly(text: string, vocabulary: Vocabulary): JsonDocume
           at += 1;
           continue;
         }
-        const canGoOn = kinds[0] === OBJECT || kinds[0] === ARRAY;
+        const canGoOn = kindAt(tape, 0) === OBJECT || kindAt(tape, 0) === ARRAY;
         if (!canGoOn || (code !== COMMA_CODE && code !== DOUBLE_QUOTE)) {
           list.add('syntax', at, length, 'The text goes on after its value: expected its end. Only the first value is read.');
           break;
@@ -130,7 +142,7 @@ export function scanTolerantly(text: string, vocabulary: Vocabulary): JsonDocume
         isReopened = true;
         depth = 1;
         container = 0;
-        isObject = kinds[0] === OBJECT;
+        isObject = kindAt(tape, 0) === OBJECT;
         last = lastChildOf(tape, count);
       }
       if (code === COMMA_CODE) {
@@ -172,13 +184,11 @@ export function scanTolerantly(text: string, vocabulary: Vocabulary): JsonDocume
       if (isValueMissing) {
         list.add(
           'syntax',
-          starts[count - 1] as number,
-          ends[count - 1] as number,
+          startAt(tape, count - 1),
+          endAt(tape, count - 1),
           'This name has no value: expected a colon and a value after it.',
         );
-        kinds[count] = MISSING;
-        starts[count] = at;
-        ends[count] = at;
+        addMissing(tape, count, at);
         count += 1;
         valueEnd = at;
         state = SEPARATOR;
@@ -199,9 +209,7 @@ export function scanTolerantly(text: string, vocabulary: Vocabulary): JsonDocume
           );
         } else if (depth > 0) {
           list.add('syntax', at, at + 1, 'A value is missing before this: expected one after the colon.');
-          kinds[count] = MISSING;
-          starts[count] = at;
-          ends[count] = at;
+          addMissing(tape, count, at);
           count += 1;
         }
       }
@@ -225,28 +233,28 @@ export function scanTolerantly(text: string, vocabulary: Vocabulary): JsonDocume
         continue;
       }
       while (depth - 1 > target) {
-        const opening = starts[container] as number;
+        const opening = startAt(tape, container);
         list.add(
           'syntax',
           opening,
           opening + 1,
           `This ${isObject ? '{' : '['} is not closed: expected ${isObject ? '}' : ']'} before the next closing bracket.`,
         );
-        ends[container] = at;
+        tape[container * STRIDE + 1] = at;
         if (isObject && last !== 0) reportRepeatedNames(text, units, tape, container + 1, list);
         depth -= 1;
         container = openNodes[depth - 1] as number;
-        isObject = kinds[container] === OBJECT;
+        isObject = kindAt(tape, container) === OBJECT;
         last = openLast[depth - 1] as number;
       }
       at += 1;
-      ends[container] = at;
+      tape[container * STRIDE + 1] = at;
       valueEnd = at;
       if (isObject && last !== 0) reportRepeatedNames(text, units, tape, container + 1, list);
       depth -= 1;
       if (depth > 0) {
         container = openNodes[depth - 1] as number;
-        isObject = kinds[container] === OBJECT;
+        isObject = kindAt(tape, container) === OBJECT;
         last = openLast[depth - 1] as number;
       }
       continue;
@@ -281,12 +289,12 @@ export function scanTolerantly(text: string, vocabulary: Vocabulary): JsonDocume
         kind = INTRICATE_STRING;
         at = readOddName(text, start, list);
       }
-      if (last !== 0) nexts[last] = count;
+      if (last !== 0) tape[last * STRIDE + 2] = count;
       last = count;
-      kinds[count] = kind;
-      words[count] = kind === STRING ? wordAt(vocabulary, units, start + 1, at - start - 2) : wordOf(vocabulary, text, start, at);
-      starts[count] = start;
-      ends[count] = at;
+      const word = kind === STRING ? wordAt(vocabulary, units, start + 1, at - start - 2) : wordOf(vocabulary, text, start, at);
+      tape[count * STRIDE] = start;
+      tape[count * STRIDE + 1] = at;
+      tape[count * STRIDE + 3] = kind | (word << 8);
       count += 1;
       // A name that is not there at all was reported; a bracket in its place is read as the value.
       state = at === start && code !== COLON_CODE && code !== EQUALS_CODE ? VALUE : COLON;
@@ -302,22 +310,20 @@ export function scanTolerantly(text: string, vocabulary: Vocabulary): JsonDocume
       }
       list.add('syntax', at, at + 1, 'A value is missing before this comma.');
       if (!isObject) {
-        if (last !== 0) nexts[last] = count;
+        if (last !== 0) tape[last * STRIDE + 2] = count;
         last = count;
       }
-      kinds[count] = MISSING;
-      starts[count] = at;
-      ends[count] = at;
+      addMissing(tape, count, at);
       count += 1;
       valueEnd = at;
       state = SEPARATOR;
       continue;
     }
     if (!isObject && depth > 0) {
-      if (last !== 0) nexts[last] = count;
+      if (last !== 0) tape[last * STRIDE + 2] = count;
       last = count;
     }
-    starts[count] = at;
+    tape[count * STRIDE] = at;
     if (code === OPEN_BRACE || code === OPEN_BRACKET) {
       if (depth + 1 >= openNodes.length) {
         openNodes = grown(openNodes);
@@ -331,67 +337,62 @@ export function scanTolerantly(text: string, vocabulary: Vocabulary): JsonDocume
       container = count;
       last = 0;
       isObject = code === OPEN_BRACE;
-      kinds[count] = isObject ? OBJECT : ARRAY;
+      tape[count * STRIDE + 3] = isObject ? OBJECT : ARRAY;
       count += 1;
       at += 1;
       state = isObject ? NAME_OR_END : ELEMENT_OR_END;
       continue;
     }
     state = SEPARATOR;
+    const start = at;
+    let kind = STRING;
     if (code === DOUBLE_QUOTE) {
-      const start = at;
-      kinds[count] = STRING;
       at += 1;
       while (true) {
         code = units[at] as number;
         if (code === DOUBLE_QUOTE) {
           at += 1;
+          kind |= wordAt(vocabulary, units, start + 1, at - start - 2) << 8;
           break;
         }
         if (code === 92 || code < 32) {
           at = findStringEnd(text, start, at, list);
-          kinds[count] = INTRICATE_STRING;
+          kind = INTRICATE_STRING;
           break;
         }
         at += 1;
       }
-      words[count] =
-        kinds[count] === STRING ? wordAt(vocabulary, units, start + 1, at - start - 2) : wordOf(vocabulary, text, start, at);
     } else {
       const plainEnd = plainNumberEnd(units, at);
       if (plainEnd > at) {
-        kinds[count] = NUMBER;
-        if (plainEnd - at >= 19) reportDisputedNumber(text, at, plainEnd, list);
+        kind = NUMBER;
         at = plainEnd;
+        if (plainEnd - start >= 19) reportDisputedNumber(text, start, plainEnd, list);
       } else if (code === SINGLE_QUOTE) {
-        const start = at;
+        kind = INTRICATE_STRING;
         at = findStringEnd(text, at, at + 1, list);
-        kinds[count] = INTRICATE_STRING;
-        words[count] = wordOf(vocabulary, text, start, at);
         list.add('syntax', start, at, 'Strings of JSON stand between double quotes, not single ones.');
       } else {
         const value = readBareValue(text, at, list);
-        kinds[count] = value.kind;
+        kind = value.kind;
         at = value.end;
       }
     }
-    ends[count] = at;
+    tape[count * STRIDE + 1] = at;
+    tape[count * STRIDE + 3] = kind;
     count += 1;
     valueEnd = at;
   }
 
   if (count + 1 > capacity) {
     tape = resizeTape(tape, count, capacity + 1);
-    ({ kinds, words, starts, ends, nexts } = tape);
   }
   if (state === COLON || (state === VALUE && isObject && depth > 0)) {
-    kinds[count] = MISSING;
-    starts[count] = length;
-    ends[count] = length;
+    addMissing(tape, count, length);
     count += 1;
   }
   if (depth > 0 && !isReopened) {
-    const start = Math.max(starts[container] as number, valueEnd - 1, 0);
+    const start = Math.max(startAt(tape, container), valueEnd - 1, 0);
     list.add(
       'syntax',
       Math.min(start, length - 1),
@@ -402,16 +403,16 @@ export function scanTolerantly(text: string, vocabulary: Vocabulary): JsonDocume
     list.add('syntax', 0, length, 'The text holds no value: expected { or [.');
   }
   while (depth > 0) {
-    ends[container] = length;
+    tape[container * STRIDE + 1] = length;
     if (isObject && last !== 0) reportRepeatedNames(text, units, tape, container + 1, list);
     depth -= 1;
     if (depth > 0) {
       container = openNodes[depth - 1] as number;
-      isObject = kinds[container] === OBJECT;
+      isObject = kindAt(tape, container) === OBJECT;
       last = openLast[depth - 1] as number;
     }
   }
-  return { text, units, problems: list.problems, nodeCount: count, kinds, words, starts, ends, nexts };
+  return { text, units, problems: list.problems, nodeCount: count, tape };
 }
 
 /**
@@ -494,6 +495,13 @@ function isNameAhead(text: string, start: number): boolean {
 
 const SILENT: JsonProblemList = { problems: [], add: () => {} };
 
+/** A value that is not there, at the place where it should be. */
+function addMissing(tape: JsonTape, node: number, at: number): void {
+  tape[node * STRIDE] = at;
+  tape[node * STRIDE + 1] = at;
+  tape[node * STRIDE + 3] = MISSING;
+}
+
 /** The number of a word that had to be decoded. */
 function wordOf(vocabulary: Vocabulary, text: string, start: number, end: number): number {
   return vocabulary.numbers.get(decodeString(text, { start, end })) ?? 0;
@@ -502,7 +510,7 @@ function wordOf(vocabulary: Vocabulary, text: string, start: number, end: number
 /** The last child of the root, for going on after it was closed too early. */
 function lastChildOf(tape: JsonTape, count: number): number {
   let child = count > 1 ? 1 : 0;
-  while (child !== 0 && tape.nexts[child] !== 0) child = tape.nexts[child] as number;
+  while (child !== 0 && nextAt(tape, child) !== 0) child = nextAt(tape, child);
   return child;
 }
 
