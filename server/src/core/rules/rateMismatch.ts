@@ -92,6 +92,11 @@ function* timelineRate(context: AuditContext): Generator<FindingDraft> {
   });
 }
 
+/** True when a rate of the clip disagrees with the report or the timeline: its lag is then no sign of where it belongs. */
+export function hasRateConflict(context: AuditContext, resolved: ResolvedClip): boolean {
+  return conflictOf(context, resolved) !== null;
+}
+
 function conflictOf(context: AuditContext, resolved: ResolvedClip): Conflict | null {
   const { clip, picture } = resolved;
   const written = [

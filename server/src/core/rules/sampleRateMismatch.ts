@@ -72,6 +72,11 @@ function sampleRateFixes(context: AuditContext, finding: Finding): readonly Fix[
   ];
 }
 
+/** True when the clip's sound is counted at another sample rate than its file's. */
+export function hasSampleRateConflict(resolved: ResolvedClip): boolean {
+  return wrongRates(resolved).length > 0;
+}
+
 function wrongRates({ clip, sound }: ResolvedClip): readonly WrittenRate[] {
   if (sound === null) return [];
   const written: WrittenRate[] = [];

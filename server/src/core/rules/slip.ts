@@ -32,6 +32,8 @@ import type { AuditContext, ResolvedClip } from './context.ts';
 import type { Fix } from './finding.ts';
 import { FINEST_DECIMAL, floorTo, floorToGrid, gridStep, unitStep } from './gridStep.ts';
 import { mediaRange } from './mediaRange.ts';
+import { hasRateConflict } from './rateMismatch.ts';
+import { hasSampleRateConflict } from './sampleRateMismatch.ts';
 import { startKey } from './slipIndex.ts';
 import { amountInFrames, amountOfTime } from './words.ts';
 
@@ -172,8 +174,16 @@ function slipOnGrid(
     changes,
     heardLater: multiply(moved, rational(-1)),
     clips: moving,
-    isSafe: isInside && settles(context, all, moved),
+    isSafe: isInside && settles(context, all, moved) && !all.some((comparison) => hasWrongRate(context, comparison)),
   };
+}
+
+/** With a wrong rate the lag is its consequence: a slip would have to be undone when the rate is put right. */
+function hasWrongRate(context: AuditContext, comparison: Comparison): boolean {
+  const picture = context.clips[comparison.pictureClip];
+  const sound = context.clips[comparison.soundClip];
+  if (picture === undefined || sound === undefined) return true;
+  return hasRateConflict(context, picture) || hasRateConflict(context, sound) || hasSampleRateConflict(sound);
 }
 
 /** True when every comparison is in once the sound starts `moved` seconds later in its media. */
