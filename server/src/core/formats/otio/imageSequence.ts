@@ -8,7 +8,7 @@
 import { kindOf, numberText, stringOf } from '../../syntax/json/jsonDocument.ts';
 import { contentSpan, type Reading, reportUnreadable, valueNode } from './otioReading.ts';
 import { describeKind, visibleSpan } from './otioValues.ts';
-import type { MemberName } from './otioWords.ts';
+import { MEMBER, type MemberName } from './otioWords.ts';
 
 const POLICIES: ReadonlySet<string> = new Set(['error', 'hold', 'black']);
 const LARGEST_PADDING = 32;
@@ -25,11 +25,11 @@ export function sequenceUrl(reading: Reading, schemaNode: number): string {
   if (policy !== '' && !POLICIES.has(policy)) {
     reportUnreadable(
       reading,
-      contentSpan(reading.document, valueNode(reading, 'missing_frame_policy')),
+      contentSpan(reading.document, valueNode(reading, MEMBER.missing_frame_policy)),
       `missing_frame_policy is "${policy}": expected "error", "hold" or "black".`,
     );
   }
-  if (valueNode(reading, 'rate') === -1) reportMissing(reading, schemaNode, 'rate');
+  if (valueNode(reading, MEMBER.rate) === -1) reportMissing(reading, schemaNode, 'rate');
   const isNegative = startFrame.startsWith('-');
   const digits = (isNegative ? startFrame.slice(1) : startFrame).padStart(Math.min(Math.max(0, padding), LARGEST_PADDING), '0');
   const slash = base === '' || base.endsWith('/') ? '' : '/';
@@ -37,7 +37,7 @@ export function sequenceUrl(reading: Reading, schemaNode: number): string {
 }
 
 function requireText(reading: Reading, schemaNode: number, name: MemberName): string {
-  const node = valueNode(reading, name);
+  const node = valueNode(reading, MEMBER[name]);
   if (node === -1) {
     reportMissing(reading, schemaNode, name);
     return '';
@@ -50,7 +50,7 @@ function requireText(reading: Reading, schemaNode: number, name: MemberName): st
 }
 
 function requireWhole(reading: Reading, schemaNode: number, name: MemberName, otherwise: string): string {
-  const node = valueNode(reading, name);
+  const node = valueNode(reading, MEMBER[name]);
   if (node === -1) {
     reportMissing(reading, schemaNode, name);
     return otherwise;

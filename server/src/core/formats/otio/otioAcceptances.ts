@@ -18,7 +18,7 @@ import {
 import { nextAt } from '../../syntax/json/jsonTape.ts';
 import type { Span } from '../../text/span.ts';
 import { openingSpan, type Reading, reportNote } from './otioReading.ts';
-import { WORD } from './otioWords.ts';
+import { ACCEPT, AFTERCLAP } from './otioWords.ts';
 
 export interface WrittenAcceptance {
   readonly code: string;
@@ -30,8 +30,8 @@ export interface WrittenAcceptance {
 export function readAcceptances(reading: Reading, metadataNode: number): readonly WrittenAcceptance[] {
   if (metadataNode === -1) return [];
   const { document } = reading;
-  const own = valueUnder(document, metadataNode, WORD.afterclap);
-  const accept = own === -1 ? -1 : valueUnder(document, own, WORD.accept);
+  const own = valueUnder(document, metadataNode, AFTERCLAP.number);
+  const accept = own === -1 ? -1 : valueUnder(document, own, ACCEPT.number);
   if (accept === -1) return [];
   const entries: number[] = [];
   if (kindOf(document, accept) === 'array') {

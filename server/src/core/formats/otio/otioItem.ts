@@ -27,6 +27,7 @@ import {
 import { NORMAL_SPEED, readSpeed } from './otioSpeed.ts';
 import { type OtioRange, readRange, readTime } from './otioTimes.ts';
 import { describeKind, readText, visibleSpan } from './otioValues.ts';
+import { MEMBER } from './otioWords.ts';
 
 export type ItemKind = 'stack' | 'track' | 'clip' | 'gap' | 'transition' | 'opaque';
 
@@ -62,6 +63,9 @@ export interface Item extends ClipHolder {
   innerLength: Rational;
 }
 
+/** Shared by everything that has none; never added to. */
+const NO_CHILDREN: Item[] = [];
+
 /** Reads the object at `node` without its children; reports what is wrong with it. */
 export function readItem(reading: Reading, node: number, parent: Item | null, position: number): Item {
   const { document } = reading;
@@ -77,22 +81,22 @@ export function readItem(reading: Reading, node: number, parent: Item | null, po
     return opaque(node, parent, position, label, 'an item that cannot be read');
   }
   openObject(reading, node);
-  const schemaNode = valueNode(reading, 'OTIO_SCHEMA');
-  const nameNode = valueNode(reading, 'name');
-  const metadataNode = valueNode(reading, 'metadata');
-  const rangeNode = valueNode(reading, 'source_range');
-  const effectsNode = valueNode(reading, 'effects');
-  const markersNode = valueNode(reading, 'markers');
-  const enabledNode = valueNode(reading, 'enabled');
-  const childrenNode = valueNode(reading, 'children');
-  const kindNode = valueNode(reading, 'kind');
-  const inNode = valueNode(reading, 'in_offset');
-  const outNode = valueNode(reading, 'out_offset');
-  const transitionTypeNode = valueNode(reading, 'transition_type');
-  const durationNode = valueNode(reading, 'duration');
-  const references = valueNode(reading, 'media_references');
-  const activeKey = valueNode(reading, 'active_media_reference_key');
-  const reference = valueNode(reading, 'media_reference');
+  const schemaNode = valueNode(reading, MEMBER.OTIO_SCHEMA);
+  const nameNode = valueNode(reading, MEMBER.name);
+  const metadataNode = valueNode(reading, MEMBER.metadata);
+  const rangeNode = valueNode(reading, MEMBER.source_range);
+  const effectsNode = valueNode(reading, MEMBER.effects);
+  const markersNode = valueNode(reading, MEMBER.markers);
+  const enabledNode = valueNode(reading, MEMBER.enabled);
+  const childrenNode = valueNode(reading, MEMBER.children);
+  const kindNode = valueNode(reading, MEMBER.kind);
+  const inNode = valueNode(reading, MEMBER.in_offset);
+  const outNode = valueNode(reading, MEMBER.out_offset);
+  const transitionTypeNode = valueNode(reading, MEMBER.transition_type);
+  const durationNode = valueNode(reading, MEMBER.duration);
+  const references = valueNode(reading, MEMBER.media_references);
+  const activeKey = valueNode(reading, MEMBER.active_media_reference_key);
+  const reference = valueNode(reading, MEMBER.media_reference);
 
   const schema = schemaOf(reading, schemaNode);
   const label = schemaNode === -1 ? openingSpan(document, node) : contentSpan(document, schemaNode);
@@ -144,7 +148,7 @@ export function readItem(reading: Reading, node: number, parent: Item | null, po
     node,
     parent,
     position,
-    children: [],
+    children: isComposition ? [] : NO_CHILDREN,
     firstChildNode: isComposition ? readChildren(reading, childrenNode, label) : -1,
     name,
     nameSpan: name === '' ? null : contentSpan(document, nameNode),
@@ -176,7 +180,7 @@ export function readItem(reading: Reading, node: number, parent: Item | null, po
 
 /** The same item with other children, for texts whose top level is no stack. */
 export function syntheticStack(node: number, label: Span): Item {
-  return { ...opaque(node, null, 0, label, ''), kind: 'stack', lengthDoubt: null };
+  return { ...opaque(node, null, 0, label, ''), kind: 'stack', children: [], lengthDoubt: null };
 }
 
 /** Metadata must be an object where it stands at all. */
@@ -196,7 +200,7 @@ function opaque(node: number, parent: Item | null, position: number, label: Span
     node,
     parent,
     position,
-    children: [],
+    children: NO_CHILDREN,
     firstChildNode: -1,
     name: '',
     nameSpan: null,

@@ -18,6 +18,7 @@ import {
 } from './otioReading.ts';
 import { readPlainRange } from './otioTimes.ts';
 import { describeKind, visibleSpan } from './otioValues.ts';
+import { MEMBER } from './otioWords.ts';
 
 export function checkMarkers(reading: Reading, markersNode: number): void {
   if (markersNode === -1) return;
@@ -45,7 +46,7 @@ function checkMarker(reading: Reading, node: number): void {
     return;
   }
   openObject(reading, node);
-  const schemaNode = valueNode(reading, 'OTIO_SCHEMA');
+  const schemaNode = valueNode(reading, MEMBER.OTIO_SCHEMA);
   const schema = schemaOf(reading, schemaNode);
   if (schema === null) {
     const place = schemaNode === -1 ? openingSpan(document, node) : visibleSpan(document, schemaNode);
@@ -55,7 +56,7 @@ function checkMarker(reading: Reading, node: number): void {
   // A marker of another schema is kept by every reader and means nothing to this one.
   if (schema.core?.role !== 'marker') return;
   const name = schema.version < 2 ? 'range' : 'marked_range';
-  const rangeNode = valueNode(reading, name);
+  const rangeNode = valueNode(reading, MEMBER[name]);
   reviewVersion(reading, schema, schemaNode);
   if (rangeNode === -1)
     reportUnreadable(

@@ -25,6 +25,7 @@ import { findReel } from './otioReel.ts';
 import { followReference } from './otioReferences.ts';
 import { type PlainRange, readPlainRange } from './otioTimes.ts';
 import { describeKind, readRate, readText, visibleSpan } from './otioValues.ts';
+import { MEMBER } from './otioWords.ts';
 
 /** A reference with the nodes that later steps need. */
 export interface OtioMedia {
@@ -144,10 +145,10 @@ function readReference(reading: Reading, written: number, clipMetadata: number, 
   }
   const node = followReference(reading, written);
   if (node === -1) return withoutReference(reading, clipMetadata);
-  const schemaNode = valueNode(reading, 'OTIO_SCHEMA');
-  const nameNode = valueNode(reading, 'name');
-  const rangeNode = valueNode(reading, 'available_range');
-  const metadataNode = valueNode(reading, 'metadata');
+  const schemaNode = valueNode(reading, MEMBER.OTIO_SCHEMA);
+  const nameNode = valueNode(reading, MEMBER.name);
+  const rangeNode = valueNode(reading, MEMBER.available_range);
+  const metadataNode = valueNode(reading, MEMBER.metadata);
   const {
     kind: mediaKind,
     url,
@@ -194,8 +195,8 @@ interface Content {
 /** Reads those members of the object opened last; opens others on the way. */
 function readContent(reading: Reading, node: number, schemaNode: number): Content {
   const { document } = reading;
-  const urlNode = valueNode(reading, 'target_url');
-  const generatorNode = valueNode(reading, 'generator_kind');
+  const urlNode = valueNode(reading, MEMBER.target_url);
+  const generatorNode = valueNode(reading, MEMBER.generator_kind);
   const schema = schemaOf(reading, schemaNode);
   if (schema === null) {
     const place = schemaNode === -1 ? openingSpan(document, node) : visibleSpan(document, schemaNode);
@@ -238,10 +239,10 @@ function readContent(reading: Reading, node: number, schemaNode: number): Conten
 }
 
 function readSequence(reading: Reading, node: number, schemaNode: number): Content {
-  const base = valueNode(reading, 'target_url_base');
-  const rateNode = valueNode(reading, 'rate');
+  const base = valueNode(reading, MEMBER.target_url_base);
+  const rateNode = valueNode(reading, MEMBER.rate);
   const url = sequenceUrl(reading, schemaNode);
-  const rate = rateNode === -1 ? null : readRate(reading, node, rateNode, () => 'image sequence');
+  const rate = rateNode === -1 ? null : readRate(reading, node, rateNode, 'image sequence');
   return {
     kind: 'sequence',
     url,

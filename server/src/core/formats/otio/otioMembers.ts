@@ -7,7 +7,7 @@
 
 import { firstChild, type JsonDocument } from '../../syntax/json/jsonDocument.ts';
 import { nextAt, wordNumberAt } from '../../syntax/json/jsonTape.ts';
-import { MEMBER_COUNT, type MemberName, WORD } from './otioWords.ts';
+import { MEMBER_COUNT, type MemberNumber } from './otioWords.ts';
 
 /** Value nodes by the number of the member's name; -1 where the object has no such member. */
 export interface Members {
@@ -41,6 +41,6 @@ export function gather(members: Members, document: JsonDocument, objectNode: num
 }
 
 /** The node of the value under `name`, -1 when there is none. */
-export function memberNode(members: Members, name: MemberName): number {
-  return members.nodes[WORD[name]] as number;
+export function memberNode(members: Members, name: MemberNumber): number {
+  return members.nodes[name] as number;
 }

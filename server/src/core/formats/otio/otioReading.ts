@@ -14,7 +14,7 @@ import type { Observation } from '../../timeline/model.ts';
 import { createMembers, gather, type Members, memberNode } from './otioMembers.ts';
 import { hasOldName, parseSchema, type Schema } from './otioSchemas.ts';
 import type { SpelledRate } from './otioValues.ts';
-import { type MemberName, type OtioWord, SCHEMA_OF_WORD, WORD } from './otioWords.ts';
+import { type MemberNumber, type OtioWord, SCHEMA_OF_WORD } from './otioWords.ts';
 
 /** Whoever gets a clip index later, if at all. */
 export interface ClipHolder {
@@ -82,7 +82,7 @@ export function openObject(reading: Reading, objectNode: number): void {
 }
 
 /** The value under `name` of the object opened last; -1 when it has none. */
-export function valueNode(reading: Reading, name: MemberName): number {
+export function valueNode(reading: Reading, name: MemberNumber): number {
   return memberNode(reading.members, name);
 }
 
@@ -126,9 +126,9 @@ export function countUp<Value extends Repeated>(map: Map<string, Value>, key: st
 /** True when the string at `node` is `word`. */
 export function isWord(document: JsonDocument, node: number, word: OtioWord): boolean {
   if (node === -1) return false;
-  if (wordOf(document, node) === WORD[word]) return true;
+  if (wordOf(document, node) === word.number) return true;
   // A text with escapes has no number.
-  return kindAt(document.tape, node) === INTRICATE_STRING && stringOf(document, node) === word;
+  return kindAt(document.tape, node) === INTRICATE_STRING && stringOf(document, node) === word.text;
 }
 
 /** The characters of a value; for a string those between its quotes, unless there are none. */

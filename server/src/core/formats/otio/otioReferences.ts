@@ -7,19 +7,20 @@
 
 import { firstChild, isKey, kindOf, nextSibling, rootNode, stringOf } from '../../syntax/json/jsonDocument.ts';
 import { contentSpan, openingSpan, openObject, type Reading, reportUnreadable, schemaOf, valueNode } from './otioReading.ts';
+import { MEMBER } from './otioWords.ts';
 
 /** Opens the object itself, or the one a SerializableObjectRef points at; -1, and reported, when that is not there. */
 export function followReference(reading: Reading, node: number): number {
   const { document } = reading;
   openObject(reading, node);
-  const schemaNode = valueNode(reading, 'OTIO_SCHEMA');
-  const idNode = valueNode(reading, 'id');
+  const schemaNode = valueNode(reading, MEMBER.OTIO_SCHEMA);
+  const idNode = valueNode(reading, MEMBER.id);
   if (schemaOf(reading, schemaNode)?.core?.role !== 'object-reference') return node;
   const id = idNode === -1 ? null : stringOf(document, idNode);
   const target = id === null ? undefined : objectsById(reading).get(id);
   if (target !== undefined) {
     openObject(reading, target);
-    const isChain = schemaOf(reading, valueNode(reading, 'OTIO_SCHEMA'))?.core?.role === 'object-reference';
+    const isChain = schemaOf(reading, valueNode(reading, MEMBER.OTIO_SCHEMA))?.core?.role === 'object-reference';
     if (!isChain) return target;
   }
   const place = idNode === -1 ? openingSpan(document, node) : contentSpan(document, idNode);

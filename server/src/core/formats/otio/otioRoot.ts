@@ -19,6 +19,7 @@ import {
 } from './otioReading.ts';
 import type { SchemaRole } from './otioSchemas.ts';
 import { describeKind, visibleSpan } from './otioValues.ts';
+import { MEMBER } from './otioWords.ts';
 
 export interface OtioRoot {
   /** The Timeline object; -1 when a composition or clip stands alone. */
@@ -87,7 +88,7 @@ function collect(reading: Reading, list: number, candidates: { node: number; rol
 
 function roleOf(reading: Reading, node: number, isRoot: boolean): SchemaRole | null {
   openObject(reading, node);
-  const schemaNode = valueNode(reading, 'OTIO_SCHEMA');
+  const schemaNode = valueNode(reading, MEMBER.OTIO_SCHEMA);
   const schema = schemaOf(reading, schemaNode);
   if (schema === null) {
     if (isRoot) {
@@ -111,7 +112,7 @@ function isContent(role: SchemaRole | null): boolean {
 
 function childrenOf(reading: Reading, node: number): number {
   openObject(reading, node);
-  const children = valueNode(reading, 'children');
+  const children = valueNode(reading, MEMBER.children);
   if (children !== -1 && kindOf(reading.document, children) === 'array') return children;
   reportUnreadable(
     reading,
@@ -124,7 +125,7 @@ function childrenOf(reading: Reading, node: number): number {
 function tracksOf(reading: Reading, timelineNode: number): number {
   const { document } = reading;
   openObject(reading, timelineNode);
-  const tracks = valueNode(reading, 'tracks');
+  const tracks = valueNode(reading, MEMBER.tracks);
   if (tracks === -1) {
     reportUnreadable(reading, openingSpan(document, timelineNode), 'This Timeline has no tracks: expected a Stack.1.');
     return -1;
@@ -136,7 +137,7 @@ function tracksOf(reading: Reading, timelineNode: number): number {
     return -1;
   }
   openObject(reading, tracks);
-  const schemaNode = valueNode(reading, 'OTIO_SCHEMA');
+  const schemaNode = valueNode(reading, MEMBER.OTIO_SCHEMA);
   const role = schemaOf(reading, schemaNode)?.core?.role;
   if (role !== undefined && role !== 'stack') {
     reportUnreadable(
@@ -168,12 +169,12 @@ function reportNoTimeline(
 
 function schemaIsUnreadable(reading: Reading, node: number): boolean {
   openObject(reading, node);
-  return schemaOf(reading, valueNode(reading, 'OTIO_SCHEMA')) === null;
+  return schemaOf(reading, valueNode(reading, MEMBER.OTIO_SCHEMA)) === null;
 }
 
 function nameIn(reading: Reading, node: number): string {
   openObject(reading, node);
-  const name = valueNode(reading, 'name');
+  const name = valueNode(reading, MEMBER.name);
   if (name === -1 || kindOf(reading.document, name) !== 'string') return '';
   const text = stringOf(reading.document, name);
   return text === '' ? '' : ` ("${text.slice(0, 60)}")`;

@@ -21,6 +21,7 @@ import {
   valueNode,
 } from './otioReading.ts';
 import { describeKind, readNumber, visibleSpan } from './otioValues.ts';
+import { MEMBER } from './otioWords.ts';
 
 export const NORMAL_SPEED: Speed = { kind: 'constant', scalar: ONE, span: null };
 
@@ -65,10 +66,10 @@ function readEffect(reading: Reading, node: number): Speed {
     return NORMAL_SPEED;
   }
   openObject(reading, node);
-  const schemaNode = valueNode(reading, 'OTIO_SCHEMA');
-  const scalarNode = valueNode(reading, 'time_scalar');
-  const enabledNode = valueNode(reading, 'enabled');
-  const nameNode = valueNode(reading, 'effect_name');
+  const schemaNode = valueNode(reading, MEMBER.OTIO_SCHEMA);
+  const scalarNode = valueNode(reading, MEMBER.time_scalar);
+  const enabledNode = valueNode(reading, MEMBER.enabled);
+  const nameNode = valueNode(reading, MEMBER.effect_name);
   const schema = schemaOf(reading, schemaNode);
   if (schema === null) {
     const place = schemaNode === -1 ? openingSpan(document, node) : visibleSpan(document, schemaNode);
@@ -97,7 +98,7 @@ function readEffect(reading: Reading, node: number): Speed {
     return { kind: 'unknown', reason: 'a TimeEffect does not say how time runs', span: contentSpan(document, schemaNode) };
   }
   const title = `${schema.currentName} effect`;
-  const scalar: Rational | null = readNumber(reading, node, scalarNode, 'time_scalar', () => title);
+  const scalar: Rational | null = readNumber(reading, node, scalarNode, 'time_scalar', title);
   if (scalar === null) {
     return { kind: 'unknown', reason: `the speed of its ${title} cannot be read`, span: contentSpan(document, schemaNode) };
   }

@@ -11,7 +11,8 @@ import type { Rate } from '../../time/rate.ts';
 import { divide, type Rational, sign } from '../../time/rational.ts';
 import type { WrittenTime } from '../../timeline/model.ts';
 import { isWord, openingSpan, openObject, type Reading, reportUnreadable, valueNode } from './otioReading.ts';
-import { describeKind, readNumber, readRate, visibleSpan } from './otioValues.ts';
+import { describeKind, type Part, readNumber, readRate, titleOf, visibleSpan } from './otioValues.ts';
+import { MEMBER, type OtioWord, RATIONAL_TIME, TIME_RANGE } from './otioWords.ts';
 
 /** A written time with the seconds it comes to. */
 export interface OtioTime extends WrittenTime {
@@ -36,14 +37,11 @@ export interface PlainRange {
 
 type RangeName = 'source_range' | 'available_range' | 'marked_range' | 'range';
 
-/** Where a time stands in a range; empty for a time of its own. */
-type Part = 'start_time' | 'duration' | '';
-
 /** The range at `node`; null when the text says null or nothing. */
 export function readRange(reading: Reading, node: number, name: RangeName): OtioRange | null {
   if (!openRange(reading, node, name)) return node === -1 || kindOf(reading.document, node) === 'null' ? null : UNREADABLE_RANGE;
-  const startNode = valueNode(reading, 'start_time');
-  const durationNode = valueNode(reading, 'duration');
+  const startNode = valueNode(reading, MEMBER.start_time);
+  const durationNode = valueNode(reading, MEMBER.duration);
   const start = startNode === -1 ? null : readTime(reading, startNode, name, 'start_time');
   const duration = durationNode === -1 ? null : readTime(reading, durationNode, name, 'duration');
   if (duration === null || isLength(reading, duration.count, duration.span.start, name)) return { start, duration };
@@ -53,8 +51,8 @@ export function readRange(reading: Reading, node: number, name: RangeName): Otio
 /** As `readRange`, without the places. */
 export function readPlainRange(reading: Reading, node: number, name: RangeName): PlainRange | null {
   if (!openRange(reading, node, name)) return null;
-  const startNode = valueNode(reading, 'start_time');
-  const durationNode = valueNode(reading, 'duration');
+  const startNode = valueNode(reading, MEMBER.start_time);
+  const durationNode = valueNode(reading, MEMBER.duration);
   let start: Rational | null = null;
   let duration: Rational | null = null;
   let rate: Rate | null = null;
@@ -104,11 +102,11 @@ function openRange(reading: Reading, node: number, name: RangeName): boolean {
     return false;
   }
   openObject(reading, node);
-  checkValueSchema(reading, node, valueNode(reading, 'OTIO_SCHEMA'), 'TimeRange.1', name, '');
-  if (valueNode(reading, 'start_time') === -1) {
+  checkValueSchema(reading, node, valueNode(reading, MEMBER.OTIO_SCHEMA), TIME_RANGE, name, '');
+  if (valueNode(reading, MEMBER.start_time) === -1) {
     reportUnreadable(reading, openingSpan(document, node), `${name} has no start_time: expected a RationalTime.1.`);
   }
-  if (valueNode(reading, 'duration') === -1) {
+  if (valueNode(reading, MEMBER.duration) === -1) {
     reportUnreadable(reading, openingSpan(document, node), `${name} has no duration: expected a RationalTime.1.`);
   }
   return true;
@@ -127,11 +125,11 @@ function scanTime(reading: Reading, node: number, title: string, part: Part): bo
     return false;
   }
   openObject(reading, node);
-  const numberNode = valueNode(reading, 'value');
-  const rateNode = valueNode(reading, 'rate');
-  checkValueSchema(reading, node, valueNode(reading, 'OTIO_SCHEMA'), 'RationalTime.1', title, part);
-  const count = readNumber(reading, node, numberNode, 'value', () => titleOf(title, part));
-  const rate = readRate(reading, node, rateNode, () => titleOf(title, part));
+  const numberNode = valueNode(reading, MEMBER.value);
+  const rateNode = valueNode(reading, MEMBER.rate);
+  checkValueSchema(reading, node, valueNode(reading, MEMBER.OTIO_SCHEMA), RATIONAL_TIME, title, part);
+  const count = readNumber(reading, node, numberNode, 'value', title, part);
+  const rate = readRate(reading, node, rateNode, title, part);
   if (count === null || rate === null) return false;
   scratch.count = count;
   scratch.rate = rate;
@@ -146,26 +144,22 @@ function isLength(reading: Reading, count: Rational, offset: number, name: Range
   return false;
 }
 
-function titleOf(title: string, part: Part): string {
-  return part === '' ? title : `${part} of ${title}`;
-}
-
 function checkValueSchema(
   reading: Reading,
   objectNode: number,
   schemaNode: number,
-  expected: 'TimeRange.1' | 'RationalTime.1',
+  expected: OtioWord,
   title: string,
   part: Part,
 ): void {
   const { document } = reading;
   if (isWord(document, schemaNode, expected)) return;
   if (schemaNode === -1) {
-    const message = `The ${titleOf(title, part)} does not say that it is a ${expected}: expected "OTIO_SCHEMA": "${expected}".`;
+    const message = `The ${titleOf(title, part)} does not say that it is a ${expected.text}: expected "OTIO_SCHEMA": "${expected.text}".`;
     reportUnreadable(reading, openingSpan(document, objectNode), message);
     return;
   }
-  const message = `The ${titleOf(title, part)} has the schema ${written(document, schemaNode)}: expected "${expected}".`;
+  const message = `The ${titleOf(title, part)} has the schema ${written(document, schemaNode)}: expected "${expected.text}".`;
   reportUnreadable(reading, visibleSpan(document, schemaNode), message);
 }
 

@@ -19,8 +19,8 @@ import { parseDecimal, type Rational } from '../../time/rational.ts';
 import { countUp, openingSpan, type Reading, reportUnreadable } from './otioReading.ts';
 import type { MemberName } from './otioWords.ts';
 
-/** What a number belongs to, for messages; asked for only when there is something to say. */
-type Title = () => string;
+/** Where a number stands within what its title names; put together only when there is something to say. */
+export type Part = 'start_time' | 'duration' | '';
 
 /** Distinct spellings kept; a file has few rates and repeats them. */
 const REMEMBERED_RATES = 8;
@@ -34,7 +34,7 @@ export interface SpelledRate {
 }
 
 /** The rate at `node`, snapped; null, and reported, when it is no rate. Unusual ones are counted for one observation each. */
-export function readRate(reading: Reading, objectNode: number, node: number, title: Title): Rate | null {
+export function readRate(reading: Reading, objectNode: number, node: number, title: string, part: Part = ''): Rate | null {
   const { document, rates } = reading;
   if (node !== -1) {
     for (const known of rates) {
@@ -43,11 +43,11 @@ export function readRate(reading: Reading, objectNode: number, node: number, tit
       return known.rate;
     }
   }
-  const written = readNumber(reading, objectNode, node, 'rate', title);
+  const written = readNumber(reading, objectNode, node, 'rate', title, part);
   if (written === null) return null;
   const snapped = snapRate(written);
   if (snapped === null) {
-    const message = `The rate of the ${title()} is ${numberText(document, node)}: expected more than zero frames or samples per second.`;
+    const message = `The rate of the ${titleOf(title, part)} is ${numberText(document, node)}: expected more than zero frames or samples per second.`;
     reportUnreadable(reading, spanOf(document, node), message);
     return null;
   }
@@ -57,10 +57,21 @@ export function readRate(reading: Reading, objectNode: number, node: number, tit
 }
 
 /** A number that must be there, exactly as written. */
-export function readNumber(reading: Reading, objectNode: number, node: number, name: MemberName, title: Title): Rational | null {
+export function readNumber(
+  reading: Reading,
+  objectNode: number,
+  node: number,
+  name: MemberName,
+  title: string,
+  part: Part = '',
+): Rational | null {
   const { document } = reading;
   if (node === -1) {
-    reportUnreadable(reading, openingSpan(document, objectNode), `The ${title()} has no ${name}: expected a number.`);
+    reportUnreadable(
+      reading,
+      openingSpan(document, objectNode),
+      `The ${titleOf(title, part)} has no ${name}: expected a number.`,
+    );
     return null;
   }
   if (kindAt(document.tape, node) !== NUMBER) {
@@ -69,15 +80,23 @@ export function readNumber(reading: Reading, objectNode: number, node: number, n
       kind === 'nonfinite'
         ? `${document.text.slice(startOf(document, node), endOf(document, node))}, which is no time`
         : describeKind(kind);
-    reportUnreadable(reading, visibleSpan(document, node), `The ${name} of the ${title()} is ${found}: expected a number.`);
+    reportUnreadable(
+      reading,
+      visibleSpan(document, node),
+      `The ${name} of the ${titleOf(title, part)} is ${found}: expected a number.`,
+    );
     return null;
   }
   const value = decimalAt(document, node);
   if (value === null) {
-    const message = `The ${name} of the ${title()} is out of all proportion: expected a number that a timeline could hold.`;
+    const message = `The ${name} of the ${titleOf(title, part)} is out of all proportion: expected a number that a timeline could hold.`;
     reportUnreadable(reading, spanOf(document, node), message);
   }
   return value;
+}
+
+export function titleOf(title: string, part: Part): string {
+  return part === '' ? title : `${part} of ${title}`;
 }
 
 /** True for a rate that counts frames of picture, as opposed to samples of sound. */

@@ -10,47 +10,51 @@
 import { createVocabulary } from '../../syntax/json/vocabulary.ts';
 import { parseSchema, type Schema } from './otioSchemas.ts';
 
-const MEMBER_NAMES = [
-  'OTIO_SCHEMA',
-  'value',
-  'rate',
-  'start_time',
-  'duration',
-  'name',
-  'metadata',
-  'source_range',
-  'effects',
-  'markers',
-  'enabled',
-  'children',
-  'kind',
-  'media_reference',
-  'media_references',
-  'active_media_reference_key',
-  'in_offset',
-  'out_offset',
-  'transition_type',
-  'available_range',
-  'target_url',
-  'target_url_base',
-  'name_prefix',
-  'name_suffix',
-  'start_frame',
-  'frame_step',
-  'frame_zero_padding',
-  'missing_frame_policy',
-  'generator_kind',
-  'time_scalar',
-  'effect_name',
-  'marked_range',
-  'range',
-  'global_start_time',
-  'tracks',
-  'OTIO_REF_ID',
-  'id',
-] as const;
+/** Names of members with their numbers, which are also their places in a `Members` table. */
+export const MEMBER = {
+  OTIO_SCHEMA: 1,
+  value: 2,
+  rate: 3,
+  start_time: 4,
+  duration: 5,
+  name: 6,
+  metadata: 7,
+  source_range: 8,
+  effects: 9,
+  markers: 10,
+  enabled: 11,
+  children: 12,
+  kind: 13,
+  media_reference: 14,
+  media_references: 15,
+  active_media_reference_key: 16,
+  in_offset: 17,
+  out_offset: 18,
+  transition_type: 19,
+  available_range: 20,
+  target_url: 21,
+  target_url_base: 22,
+  name_prefix: 23,
+  name_suffix: 24,
+  start_frame: 25,
+  frame_step: 26,
+  frame_zero_padding: 27,
+  missing_frame_policy: 28,
+  generator_kind: 29,
+  time_scalar: 30,
+  effect_name: 31,
+  marked_range: 32,
+  range: 33,
+  global_start_time: 34,
+  tracks: 35,
+  OTIO_REF_ID: 36,
+  id: 37,
+} as const;
 
-export type MemberName = (typeof MEMBER_NAMES)[number];
+export type MemberName = keyof typeof MEMBER;
+export type MemberNumber = (typeof MEMBER)[MemberName];
+
+const MEMBER_NAMES = Object.keys(MEMBER) as MemberName[];
 
 /** Schemas that stand in nearly every file; the others are read from their characters. */
 const COMMON_SCHEMAS = [
@@ -77,16 +81,26 @@ const COMMON_SCHEMAS = [
 
 const OWN_WORDS = ['afterclap', 'accept'] as const;
 
-export type OtioWord = MemberName | (typeof COMMON_SCHEMAS)[number] | (typeof OWN_WORDS)[number];
-
-const WORDS: readonly OtioWord[] = [...MEMBER_NAMES, ...COMMON_SCHEMAS, ...OWN_WORDS];
+const WORDS: readonly string[] = [...MEMBER_NAMES, ...COMMON_SCHEMAS, ...OWN_WORDS];
 
 export const OTIO_VOCABULARY = createVocabulary(WORDS);
 
 export const MEMBER_COUNT = MEMBER_NAMES.length;
 
-/** The number of each word in a document read with `OTIO_VOCABULARY`. */
-export const WORD = Object.fromEntries(WORDS.map((word, index) => [word, index + 1])) as Readonly<Record<OtioWord, number>>;
+/** A word to compare with, and its number. */
+export interface OtioWord {
+  readonly text: string;
+  readonly number: number;
+}
+
+export const RATIONAL_TIME = wordOfText('RationalTime.1');
+export const TIME_RANGE = wordOfText('TimeRange.1');
+export const AFTERCLAP = wordOfText('afterclap');
+export const ACCEPT = wordOfText('accept');
 
 /** The schema each word stands for; null for words that are none. */
 export const SCHEMA_OF_WORD: readonly (Schema | null)[] = [null, ...WORDS.map((word) => parseSchema(word))];
+
+function wordOfText(text: (typeof COMMON_SCHEMAS)[number] | (typeof OWN_WORDS)[number]): OtioWord {
+  return { text, number: WORDS.indexOf(text) + 1 };
+}

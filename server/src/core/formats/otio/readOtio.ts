@@ -19,7 +19,7 @@ import { contentSpan, openingSpan, openObject, type Reading, startReading, value
 import { findRoot } from './otioRoot.ts';
 import { type OtioTime, readTime } from './otioTimes.ts';
 import { readText } from './otioValues.ts';
-import { OTIO_VOCABULARY } from './otioWords.ts';
+import { MEMBER, OTIO_VOCABULARY } from './otioWords.ts';
 
 interface TimelineMembers {
   readonly name: string;
@@ -75,9 +75,9 @@ function readDocument(document: JsonDocument): Timeline {
 function readTimelineMembers(reading: Reading, node: number): TimelineMembers {
   const { document } = reading;
   openObject(reading, node);
-  const nameNode = valueNode(reading, 'name');
-  const metadataNode = valueNode(reading, 'metadata');
-  const startNode = valueNode(reading, 'global_start_time');
+  const nameNode = valueNode(reading, MEMBER.name);
+  const metadataNode = valueNode(reading, MEMBER.metadata);
+  const startNode = valueNode(reading, MEMBER.global_start_time);
   checkMetadata(reading, metadataNode);
   const hasStart = startNode !== -1 && kindOf(document, startNode) !== 'null';
   return {
