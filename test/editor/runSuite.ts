@@ -1,0 +1,38 @@
+/**
+ * Runs the suite in the editor's extension host and waits for its verdict.
+ */
+
+import { join } from 'node:path';
+import type { EditorHost } from './editorHost.ts';
+import { bundleSuite } from './suiteBundle.ts';
+
+export interface SuiteResult {
+  /** 0 when every check passed. */
+  readonly code: number;
+  readonly log: readonly string[];
+}
+
+export async function runSuite(host: EditorHost): Promise<SuiteResult> {
+  const { extension, tests } = await bundleSuite(join(host.workspace, '..'));
+  const log: string[] = [];
+  let finish: (code: number) => void = () => undefined;
+  const finished = new Promise<number>((resolve) => {
+    finish = resolve;
+  });
+  const page = await host.openPage(
+    'Default Dark Modern',
+    [
+      ['extensionDevelopmentPath', host.address(extension)],
+      ['extensionTestsPath', host.address(tests)],
+    ],
+    async (fresh) => {
+      await fresh.exposeFunction('codeAutomationLog', (_: string, parts: readonly unknown[]) =>
+        log.push(parts.map(String).join(' ')),
+      );
+      await fresh.exposeFunction('codeAutomationExit', (code: number) => finish(code));
+    },
+  );
+  const code = await finished;
+  await page.context().close();
+  return { code, log };
+}

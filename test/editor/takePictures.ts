@@ -1,0 +1,55 @@
+/**
+ * Pictures of the sample in the editor: the cut with its findings, and one finding with its hover, in three themes.
+ */
+
+import { join } from 'node:path';
+import type { Page } from 'playwright-core';
+import type { EditorHost, Theme } from './editorHost.ts';
+
+export interface Picture {
+  readonly file: string;
+  /** What the hover in the picture says. */
+  readonly hoverText: string;
+}
+
+const THEMES: Readonly<Record<string, Theme>> = {
+  light: 'Default Light Modern',
+  dark: 'Default Dark Modern',
+  contrast: 'Default High Contrast',
+};
+
+export async function takePictures(host: EditorHost, output: string): Promise<readonly Picture[]> {
+  const pictures: Picture[] = [];
+  for (const [name, theme] of Object.entries(THEMES)) {
+    for (const sample of ['millrace.otio', 'millrace.edl']) {
+      const page = await host.openPage(theme, [['openFile', host.address(join(host.workspace, sample))]]);
+      const file = join(output, `${sample}-${name}.png`);
+      pictures.push({ file, hoverText: await hoverFirstLead(page) });
+      await page.screenshot({ path: file });
+      await page.context().close();
+    }
+  }
+  return pictures;
+}
+
+/** Goes from finding to finding by the editor's own command until one says that sound leads, and shows the hover there. */
+async function hoverFirstLead(page: Page): Promise<string> {
+  await page.locator('.monaco-editor .view-line').first().click();
+  await page.locator('[id="status.problems"]').getByText(/[1-9]/).waitFor({ timeout: 60_000 });
+  const finding = page.locator('.marker-widget');
+  for (let step = 0; step < LARGEST_STEP_COUNT; step += 1) {
+    await page.keyboard.press('F8');
+    await finding.waitFor();
+    if (((await finding.textContent()) ?? '').includes('leads by')) break;
+  }
+  await page.keyboard.press('Escape');
+  await finding.waitFor({ state: 'detached' });
+  await page.keyboard.press('Control+K');
+  await page.keyboard.press('Control+I');
+  const hover = page.locator('.monaco-hover:visible').filter({ hasText: 'leads' }).first();
+  await hover.waitFor({ timeout: 20_000 });
+  return (await hover.textContent()) ?? '';
+}
+
+/** The samples have fewer findings than this. */
+const LARGEST_STEP_COUNT = 20;
