@@ -112,7 +112,7 @@ describe('what it says', () => {
       const after = (await json(['--fix', 'millrace.otio'], work.folder)).files[0];
       const left = after?.findings.map(({ code, message }) => `${code} ${message}`) ?? [];
       const fixable = before?.findings.filter((finding) => finding.fixable) ?? [];
-      expect(fixable.length).toBe(7);
+      expect(fixable.length).toBe(5);
       for (const { code, message } of fixable) expect(left).not.toContain(`${code} ${message}`);
       expect(after?.findings.filter((finding) => finding.fixable)).toEqual([]);
     } finally {
