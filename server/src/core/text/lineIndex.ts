@@ -8,8 +8,8 @@
  * Invariants
  * - Line starts rise strictly and begin with 0.
  * - CR LF ends one line, not two; a lone CR ends a line too (old EDL exports have them).
- * - Every offset in 0..text.length has one position and the round trip is exact, except inside a surrogate pair, where the
- *   answer is the pair's start in UTF-8 and UTF-32.
+ * - Every offset in 0..text.length has one position and the round trip is exact, with two exceptions: inside a surrogate pair
+ *   the answer is the pair's start in UTF-8 and UTF-32; between CR and LF it is the end of the line, since no column lies there.
  *
  * Cost: building is one pass; a lookup is a binary search plus a scan of one line for UTF-8 and UTF-32.
  */
@@ -66,7 +66,7 @@ export function lineAt(index: LineIndex, offset: number): number {
 
 /** The position of `offset`; offsets outside the text are clamped, since a span may be older than the text. */
 export function positionAt(index: LineIndex, offset: number, unit: ColumnUnit = 'utf-16'): Position {
-  const clamped = Math.min(Math.max(0, offset), index.text.length);
+  const clamped = outsideLineBreak(index.text, Math.min(Math.max(0, offset), index.text.length));
   const line = lineAt(index, clamped);
   const start = index.lineStarts[line] as number;
   if (unit === 'utf-16') return { line, column: clamped - start };
@@ -80,6 +80,10 @@ export function positionAt(index: LineIndex, offset: number, unit: ColumnUnit = 
     at += width;
   }
   return { line, column };
+}
+
+function outsideLineBreak(text: string, offset: number): number {
+  return offset > 0 && text.charCodeAt(offset) === 10 && text.charCodeAt(offset - 1) === 13 ? offset - 1 : offset;
 }
 
 /** The offset of a position; lines and columns past the end are clamped to the end of the text or line. */

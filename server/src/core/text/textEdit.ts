@@ -12,6 +12,7 @@ export interface TextEdit {
 /**
  * `text` with all edits made at once. Edits refer to the text as it was; equal edits count once.
  * Null when two different edits overlap, since either result would be a guess. Two insertions at one place overlap too.
+ * Null as well when an edit lies outside the text or ends before it starts.
  */
 export function applyEdits(text: string, edits: readonly TextEdit[]): string | null {
   const ordered = withoutRepeats(edits);
@@ -19,7 +20,8 @@ export function applyEdits(text: string, edits: readonly TextEdit[]): string | n
   let position = 0;
   for (const [index, edit] of ordered.entries()) {
     const isInsertionAtSamePlace = index > 0 && edit.span.start === ordered[index - 1]?.span.start;
-    if (edit.span.start < position || edit.span.end > text.length || isInsertionAtSamePlace) return null;
+    if (edit.span.start < position || edit.span.end < edit.span.start || edit.span.end > text.length) return null;
+    if (isInsertionAtSamePlace) return null;
     result += text.slice(position, edit.span.start) + edit.newText;
     position = edit.span.end;
   }

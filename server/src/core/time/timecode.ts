@@ -63,6 +63,7 @@ export function labelCounting(rate: Rate, isDropFrame: boolean): LabelCounting {
 
 /** The frame number of a label given as whole labelled seconds since 00:00:00 and its frame field; nothing is checked. */
 export function countLabel(counting: LabelCounting, labelSeconds: number, frames: number): number {
+  if (counting.dropped === 0) return labelSeconds * counting.nominal + frames;
   const minuteCount = Math.floor(labelSeconds / 60);
   return labelSeconds * counting.nominal + frames - counting.dropped * (minuteCount - Math.floor(minuteCount / 10));
 }

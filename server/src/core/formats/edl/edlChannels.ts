@@ -82,7 +82,7 @@ export function withAddedSound(field: ChannelField, numbers: readonly number[]):
 
 /** The channel numbers of an AUD line; empty when it holds none. */
 export function readAddedSound(value: string): readonly number[] {
-  return [...new Set((value.match(/\d{1,3}/g) ?? []).map(Number).filter((number) => number > 0))];
+  return [...new Set((value.slice(0, LONGEST_FIELD).match(/\d{1,3}/g) ?? []).map(Number).filter((number) => number > 0))];
 }
 
 /** Picture first, then sound, then what is neither; by number within each. */

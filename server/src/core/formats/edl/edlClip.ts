@@ -48,15 +48,25 @@ export class EdlMedia implements Media {
   declare private readonly urlStart: number;
   declare private readonly urlEnd: number;
 
-  constructor(text: string, reelKind: ReelKind, reel: Span, name: Span | null, url: Span | null) {
+  /** Offsets in pairs, since a span for each would be made only to be taken apart. */
+  constructor(
+    text: string,
+    reelKind: ReelKind,
+    reelStart: number,
+    reelEnd: number,
+    nameStart: number,
+    nameEnd: number,
+    urlStart: number,
+    urlEnd: number,
+  ) {
     this.text = text;
     this.reelKind = reelKind;
-    this.reelStart = reel.start;
-    this.reelEnd = reel.end;
-    this.nameStart = name === null ? -1 : name.start;
-    this.nameEnd = name === null ? -1 : name.end;
-    this.urlStart = url === null ? -1 : url.start;
-    this.urlEnd = url === null ? -1 : url.end;
+    this.reelStart = reelStart;
+    this.reelEnd = reelEnd;
+    this.nameStart = nameStart;
+    this.nameEnd = nameEnd;
+    this.urlStart = urlStart;
+    this.urlEnd = urlEnd;
   }
 
   get kind(): Media['kind'] {

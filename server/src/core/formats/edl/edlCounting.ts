@@ -2,10 +2,10 @@
  * Frame numbers of every label of a list: which counting mode each label is in, and what does not fit.
  *
  * Custom, not a standard, decides the mode (common practice):
- * - Record labels share one mode: that of the first FCM line where there is one before the first event; else that of their separators.
- *   Where all of them carry drop-frame separators, those are believed against the FCM line, and the contradiction is said.
- * - Source labels: a drop-frame separator decides. In a list that has such separators, plain colons mean non-drop; in a list of
- *   plain colons only, the FCM line in force decides.
+ * - Record labels share one mode. Where most of them carry drop-frame separators they are believed, even against the FCM line,
+ *   and the contradiction is said. Otherwise the FCM line before the first event decides; without one they are non-drop.
+ * - Source labels: a drop-frame separator decides. Plain colons mean non-drop in a list that marks its record labels; in any
+ *   other list they mean nothing, and the FCM line in force decides.
  * - An FCM line between events speaks of the sources that follow. If record times then stop being continuous and reading them
  *   in the new mode makes them continuous, it spoke of the record times too.
  *
@@ -80,9 +80,10 @@ export function countLabels(tape: EdlTape, rate: Rate, evidence: LabelEvidence):
   const header = modeLines.filter((mode) => mode.line < firstEventLine).at(-1) ?? null;
   const hasMarks = evidence.markedSource + evidence.markedRecord > 0;
   const recordMarks = markStyle(evidence.markedRecord, evidence.recordTimecodes);
-  const isDropFrame = canDrop && recordMode(header, recordMarks);
+  const isMarkedList = recordMarks === 'all' || recordMarks === 'most';
+  const isDropFrame = canDrop && (isMarkedList || header?.isDrop === true);
   if (!canDrop) noteImpossibleMode(tape, modeLines, hasMarks, notes);
-  else if (recordMarks === 'all' && header !== null && !header.isDrop) {
+  else if (isMarkedList && header !== null && !header.isDrop) {
     notes.push({ kind: 'separators-against-mode-line', span: header.span });
   }
 
@@ -114,7 +115,8 @@ export function countLabels(tape: EdlTape, rate: Rate, evidence: LabelEvidence):
       }
     }
     const inMark = ((events[labels + LABEL_ROW.framesAndFlags] as number) & MARKED_DROP) !== 0;
-    const isSourceDrop = canDrop && (hasMarks ? inMark : stated);
+    const isPlainDrop = stated && !isMarkedList;
+    const isSourceDrop = canDrop && (inMark || isPlainDrop);
     sourceIsDrop[event] = isSourceDrop ? 1 : 0;
     recordIsDrop[event] = record ? 1 : 0;
     for (let label = 0; label < 4; label += 1) {
@@ -131,7 +133,7 @@ export function countLabels(tape: EdlTape, rate: Rate, evidence: LabelEvidence):
       let trouble = frameField >= counting.nominal ? TROUBLE.frameField : 0;
       if ((field & CLOCK_OVERFLOW) !== 0) trouble |= TROUBLE.clockField;
       if (isDrop && trouble === 0 && isSkippedLabel(counting, seconds, frameField)) trouble |= TROUBLE.skipped;
-      if (canDrop && hasMarks && isAgainstItsFellows(field, label, inMark, isDrop, recordMarks)) trouble |= TROUBLE.mixed;
+      if (canDrop && hasMarks && isAgainstItsFellows(field, label, isDrop, isPlainDrop, isMarkedList)) trouble |= TROUBLE.mixed;
       frames[event * 4 + label] = countLabel(
         counting,
         seconds,
@@ -141,7 +143,7 @@ export function countLabels(tape: EdlTape, rate: Rate, evidence: LabelEvidence):
     }
     recordOut = frames[event * 4 + LABEL.recordOut] as number;
   }
-  if (canDrop && isDropFrame && hasMarks && evidence.markedSource === 0 && header?.isDrop === true) {
+  if (canDrop && isMarkedList && evidence.markedSource === 0) {
     const first = EVENT_ROW.labels;
     notes.push({
       kind: 'plain-sources',
@@ -179,21 +181,20 @@ function markStyle(marked: number, timecodes: number): MarkStyle {
   return marked * 2 >= timecodes ? 'most' : 'few';
 }
 
-function recordMode(header: ModeLine | null, marks: MarkStyle): boolean {
-  if (marks === 'all') return true;
-  if (header !== null) return header.isDrop;
-  return marks === 'most';
-}
-
 /**
- * Record labels must agree with the mode they are read in once any of them carries a mark; a source out with its source in.
- * A list that never marks its record labels may count drop-frame all the same.
+ * A label is against its fellows when its own separator says another mode than they are read in: the record labels of the
+ * list, or the source in of its event. A plain colon says something only where labels are marked.
  */
-function isAgainstItsFellows(field: number, label: number, inMark: boolean, isDrop: boolean, recordMarks: MarkStyle): boolean {
+function isAgainstItsFellows(
+  field: number,
+  label: number,
+  isDrop: boolean,
+  isPlainDrop: boolean,
+  isMarkedList: boolean,
+): boolean {
   const isMarked = (field & MARKED_DROP) !== 0;
-  if (label === LABEL.sourceIn) return false;
-  if (label === LABEL.sourceOut) return isMarked !== inMark;
-  return recordMarks !== 'none' && isMarked !== isDrop;
+  if (label < 2) return (isMarked || isPlainDrop) !== isDrop;
+  return isMarked ? !isDrop : isDrop && isMarkedList;
 }
 
 /** The frame number of a label row, a skipped label read as the next; null when a field is past its largest value. */

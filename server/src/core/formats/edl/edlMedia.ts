@@ -6,53 +6,59 @@
  * comments of its own or is black; then FROM on the second line can only mean that line.
  */
 
-import { EDIT, type EdlTape, EVENT_ROW, valueSpan } from '../../syntax/edl/edlTape.ts';
+import { EDIT, type EdlTape, EVENT_ROW, LINE_ROW, valueSpan } from '../../syntax/edl/edlTape.ts';
 import { type Span, span, textOf } from '../../text/span.ts';
 import { type Attachments, namesMedia } from './edlAttachments.ts';
 import { EdlMedia, type ReelKind } from './edlClip.ts';
-
-export interface Reel {
-  /** As written. */
-  readonly text: string;
-  readonly kind: ReelKind;
-}
+import { reelText } from './edlMotion.ts';
 
 const GENERATORS = new Set(['BL', 'BLACK', 'BARS']);
-const AUXILIARY = new Set(['AX', '']);
+const LONGEST_SPECIAL_REEL = 5;
 
-export function readReel(text: string): Reel {
-  const upper = text.toUpperCase();
-  const kind = GENERATORS.has(upper) ? 'generator' : AUXILIARY.has(upper) ? 'auxiliary' : 'tape';
-  return { text, kind };
+/** Longer names of reels are not looked for; a search without a limit is slow on a line of blanks. */
+const LONGEST_REEL = 512;
+
+/** What the reel column of an event says. */
+export function reelKindOf(tape: EdlTape, event: number): ReelKind {
+  const row = event * EVENT_ROW.size;
+  const length = (tape.events[row + EVENT_ROW.reelEnd] as number) - (tape.events[row + EVENT_ROW.reelStart] as number);
+  if (length > LONGEST_SPECIAL_REEL) return 'tape';
+  const reel = reelText(tape, event).toUpperCase();
+  if (reel === '' || reel === 'AX') return 'auxiliary';
+  return GENERATORS.has(reel) ? 'generator' : 'tape';
 }
 
 /** The other side of a dissolve or wipe, as far as its zero-length line tells. */
 export interface OutgoingLine {
-  readonly reel: Reel;
+  readonly event: number;
+  readonly reelKind: ReelKind;
   readonly attachments: Attachments;
 }
 
 export function mediaOfEvent(
   tape: EdlTape,
   event: number,
-  reel: Reel,
+  reelKind: ReelKind,
   attachments: Attachments,
   outgoing: OutgoingLine | null,
 ): EdlMedia {
-  const type = tape.events[event * EVENT_ROW.size + EVENT_ROW.type] as number;
-  const isTransition = type === EDIT.dissolve || type === EDIT.wipe;
-  const nameLine = isTransition ? incomingName(tape, attachments, outgoing) : ownName(tape, type, attachments);
-  const urlLine = isTransition ? incomingUrl(tape, reel, attachments, outgoing) : ownUrl(tape, attachments);
-  const name = nameLine < 0 ? null : filled(valueSpan(tape, nameLine));
-  const url = urlLine < 0 ? urlOfReel(tape, attachments, reel) : filled(valueSpan(tape, urlLine));
-  const fullReel = reel.kind === 'tape' && attachments.fullReel >= 0 ? filled(valueSpan(tape, attachments.fullReel)) : null;
-  return new EdlMedia(tape.text, reel.kind, fullReel ?? reelSpan(tape, event), name, url);
-}
-
-/** The reel column; empty when the line has none. */
-function reelSpan(tape: EdlTape, event: number): Span {
   const row = event * EVENT_ROW.size;
-  return span(tape.events[row + EVENT_ROW.reelStart] as number, tape.events[row + EVENT_ROW.reelEnd] as number);
+  const type = tape.events[row + EVENT_ROW.type] as number;
+  const isTransition = type === EDIT.dissolve || type === EDIT.wipe;
+  const name = filled(tape, isTransition ? incomingName(tape, attachments, outgoing) : ownName(tape, type, attachments));
+  const url = filled(tape, isTransition ? incomingUrl(tape, event, attachments, outgoing) : ownUrl(tape, attachments));
+  const fullReel = reelKind === 'tape' ? filled(tape, attachments.fullReel) : -1;
+  const reelFile = url < 0 && attachments.reelFile >= 0 ? fileOfReel(tape, event, attachments.reelFile) : null;
+  return new EdlMedia(
+    tape.text,
+    reelKind,
+    fullReel < 0 ? (tape.events[row + EVENT_ROW.reelStart] as number) : valueStart(tape, fullReel),
+    fullReel < 0 ? (tape.events[row + EVENT_ROW.reelEnd] as number) : lineEnd(tape, fullReel),
+    name < 0 ? -1 : valueStart(tape, name),
+    name < 0 ? -1 : lineEnd(tape, name),
+    reelFile !== null ? reelFile.start : url < 0 ? -1 : valueStart(tape, url),
+    reelFile !== null ? reelFile.end : url < 0 ? -1 : lineEnd(tape, url),
+  );
 }
 
 /** The line with the clip name of a cut or key, or -1. A FROM CLIP that is no path serves as a name. */
@@ -76,7 +82,7 @@ function incomingName(tape: EdlTape, attachments: Attachments, outgoing: Outgoin
   return fromMeansIncoming(outgoing) ? ownName(tape, EDIT.cut, attachments) : -1;
 }
 
-function incomingUrl(tape: EdlTape, reel: Reel, attachments: Attachments, outgoing: OutgoingLine | null): number {
+function incomingUrl(tape: EdlTape, event: number, attachments: Attachments, outgoing: OutgoingLine | null): number {
   const { toClip, toFile, sourceFile, secondSourceFile } = attachments;
   if (toFile >= 0) return toFile;
   if (isPathLine(tape, toClip)) return toClip;
@@ -85,13 +91,14 @@ function incomingUrl(tape: EdlTape, reel: Reel, attachments: Attachments, outgoi
   if (sourceFile < 0 || outgoing === null) return sourceFile;
   // One file for two sides: it names the outgoing one only when it starts with that reel and not with this one.
   const file = textOf(tape.text, valueSpan(tape, sourceFile)).toUpperCase();
-  const starts = (other: Reel): boolean => other.kind === 'tape' && file.startsWith(other.text.toUpperCase());
-  return starts(outgoing.reel) && !starts(reel) ? -1 : sourceFile;
+  const starts = (other: number): boolean =>
+    reelKindOf(tape, other) === 'tape' && file.startsWith(reelText(tape, other).toUpperCase());
+  return starts(outgoing.event) && !starts(event) ? -1 : sourceFile;
 }
 
 /** The outgoing side is black or names itself, so FROM below the second line speaks of that line. */
 function fromMeansIncoming(outgoing: OutgoingLine | null): boolean {
-  return outgoing !== null && (outgoing.reel.kind === 'generator' || namesMedia(outgoing.attachments));
+  return outgoing !== null && (outgoing.reelKind === 'generator' || namesMedia(outgoing.attachments));
 }
 
 function isPathLine(tape: EdlTape, line: number): boolean {
@@ -99,11 +106,10 @@ function isPathLine(tape: EdlTape, line: number): boolean {
 }
 
 /** `* REEL name IS file` names a file when `name` is the event's own reel. */
-function urlOfReel(tape: EdlTape, attachments: Attachments, reel: Reel): Span | null {
-  if (attachments.reelFile < 0) return null;
-  const place = valueSpan(tape, attachments.reelFile);
-  const match = /^(.+?)\s+IS\s+(?=\S)/i.exec(textOf(tape.text, place));
-  if (match === null || (match[1] as string).toUpperCase() !== reel.text.toUpperCase()) return null;
+function fileOfReel(tape: EdlTape, event: number, line: number): Span | null {
+  const place = valueSpan(tape, line);
+  const match = /^(.+?)\s+IS\s+(?=\S)/i.exec(tape.text.slice(place.start, Math.min(place.end, place.start + LONGEST_REEL)));
+  if (match === null || (match[1] as string).toUpperCase() !== reelText(tape, event).toUpperCase()) return null;
   return span(place.start + match[0].length, place.end);
 }
 
@@ -111,6 +117,15 @@ function looksLikePath(text: string): boolean {
   return /[/\\]|^[a-z][a-z0-9+.-]*:|\.[a-z0-9]{1,5}$/i.test(text);
 }
 
-function filled(place: Span): Span | null {
-  return place.start < place.end ? place : null;
+/** `line` when something stands after its keyword, else -1. */
+function filled(tape: EdlTape, line: number): number {
+  return line >= 0 && valueStart(tape, line) < lineEnd(tape, line) ? line : -1;
+}
+
+function valueStart(tape: EdlTape, line: number): number {
+  return tape.lines[line * LINE_ROW.size + LINE_ROW.detail] as number;
+}
+
+function lineEnd(tape: EdlTape, line: number): number {
+  return tape.lines[line * LINE_ROW.size + LINE_ROW.end] as number;
 }

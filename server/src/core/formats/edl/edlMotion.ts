@@ -15,12 +15,15 @@ export interface Motion {
   readonly span: Span;
 }
 
+/** A longer M2 line is something else, and not worth cutting into words. */
+const LONGEST_LINE = 1000;
 const SPEED = /^[+-]?\d{1,5}(?:\.\d{0,6})?$/;
 const TRIGGER = /^\d{1,2}[:;.,]\d\d[:;.,]\d\d[:;.,]\d{2,3}$/;
 
 /** Reads an M2 line from the right, since reels may hold blanks; null when it has no speed. */
 export function readMotion(tape: EdlTape, line: number): Motion | null {
   const value = valueSpan(tape, line);
+  if (value.end - value.start > LONGEST_LINE) return null;
   const words = [...textOf(tape.text, value).matchAll(/\S+/g)].map((match) => ({
     text: match[0],
     place: span(value.start + match.index, value.start + match.index + match[0].length),

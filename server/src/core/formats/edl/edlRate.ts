@@ -84,15 +84,24 @@ export function decideRate(tape: EdlTape, evidence: LabelEvidence, options: Read
   }
   const highest = evidence.highestFrameField;
   const isStatedDrop = firstStatedMode(tape) === 'drop';
-  if (isStatedDrop || evidence.markedSource + evidence.markedRecord > 0) {
-    const because = isStatedDrop ? 'FCM: DROP FRAME' : 'its drop-frame separators';
+  if (isStatedDrop || isMarkedDropFrame(evidence)) {
+    const because = isStatedDrop ? "'FCM: DROP FRAME'" : 'drop-frame separators in its timecodes';
     return highest >= 30
-      ? { rate: rational(60000, 1001), reason: `${because} and frame fields up to ${highest} mean 59.94` }
-      : { rate: rational(30000, 1001), reason: `${because} means 29.97`.replace('separators means', 'separators mean') };
+      ? { rate: rational(60000, 1001), reason: `59.94, because of ${because} and frame fields up to ${highest}` }
+      : { rate: rational(30000, 1001), reason: `29.97, because of ${because}` };
   }
   if (highest < 0)
     return { rate: rational(24), reason: 'nothing in the list tells a rate, so 24 is assumed; set edlRate to be sure' };
   return rateOfField(highest);
+}
+
+/**
+ * Most of its timecodes are marked drop-frame. Some writers use semicolons at any rate, so in a list with many timecodes
+ * of which none reaches frame field 25 the marks mean nothing (by chance alone that would be less likely than 1 in 1,000).
+ */
+function isMarkedDropFrame(evidence: LabelEvidence): boolean {
+  const isMost = evidence.markedRecord > 0 && evidence.markedRecord * 2 >= evidence.recordTimecodes;
+  return isMost && (evidence.highestFrameField >= 25 || evidence.recordTimecodes < 20);
 }
 
 /** The lowest usual rate whose labels reach the frame field `highest`. */

@@ -9,7 +9,6 @@ import type { Acceptance, Transition } from '../../timeline/model.ts';
 import type { ChannelField } from './edlChannels.ts';
 import type { EdlClip } from './edlClip.ts';
 import type { EdlCounting } from './edlCounting.ts';
-import type { Reel } from './edlMedia.ts';
 import type { LabelEvidence } from './edlRate.ts';
 import type { RecordTimes } from './edlRecord.ts';
 import type { TrackTable } from './edlTracks.ts';
@@ -39,7 +38,7 @@ export interface Reading {
   readonly openTransitions: OpenTransition[];
   readonly acceptances: Acceptance[];
   readonly secondsOf: (frames: number) => Rational;
-  readonly reels: Map<string, Reel>;
-  readonly fields: Map<string, ChannelField>;
+  /** Channel fields met so far, by their text; those of up to three characters by a number made of them. */
+  readonly fields: Map<string | number, ChannelField>;
   readonly otherChannels: Map<string, number>;
 }

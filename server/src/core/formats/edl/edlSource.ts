@@ -9,10 +9,11 @@ import { absolute, multiply, rational, sign, toNumber } from '../../time/rationa
 import { framesPerDay } from '../../time/timecode.ts';
 import type { Speed } from '../../timeline/model.ts';
 import type { Attachments } from './edlAttachments.ts';
+import type { ReelKind } from './edlClip.ts';
 import { TROUBLE } from './edlCounting.ts';
 import { writeLabelLike } from './edlLabel.ts';
-import type { OutgoingLine, Reel } from './edlMedia.ts';
-import { isSameReel, type Motion, readMotion, shareMotions } from './edlMotion.ts';
+import type { OutgoingLine } from './edlMedia.ts';
+import { isSameReel, type Motion, readMotion, reelText, shareMotions } from './edlMotion.ts';
 import type { Reading } from './edlReading.ts';
 import { type EventSpeed, speedOfMotion } from './edlSpeed.ts';
 import { observe } from './observer.ts';
@@ -26,7 +27,7 @@ const UNUSABLE = TROUBLE.frameField | TROUBLE.clockField;
 export function readSpeed(
   reading: Reading,
   event: number,
-  reel: Reel,
+  reelKind: ReelKind,
   attachments: Attachments,
   outgoing: OutgoingLine | null,
   clip: number | null,
@@ -37,10 +38,10 @@ export function readSpeed(
   const recordFrames = (record.ends[event] as number) - (record.starts[event] as number);
   const isPlain = attachments.motions === null && attachments.freezeFrame < 0;
   if (isPlain && out - start === recordFrames) return null;
-  if (clip === null || (reel.kind === 'generator' && isPlain)) return null;
+  if (clip === null || (reelKind === 'generator' && isPlain)) return null;
 
   const { length, isBackwards } = sourceLength(reading, event, start, out, recordFrames);
-  const motion = motionOf(reading, reel, attachments, outgoing, clip);
+  const motion = motionOf(reading, event, reelKind, attachments, outgoing, clip);
   const speed = motion === null ? null : speedOfMotion(motion.speed, reading.rate, length, recordFrames);
   if (motion !== null && speed !== null && (speed.convention !== 'normal' || isBackwards)) {
     noteSpeed(reading, event, motion, speed, isBackwards, clip, { source: length, record: recordFrames });
@@ -82,7 +83,8 @@ function sourceLength(
 /** The M2 line that governs the event; null when there is none that can be read. */
 function motionOf(
   reading: Reading,
-  reel: Reel,
+  event: number,
+  reelKind: ReelKind,
   attachments: Attachments,
   outgoing: OutgoingLine | null,
   clip: number,
@@ -98,15 +100,15 @@ function motionOf(
       observe(observer, 'M2 lines that cannot be read', { kind: 'unreadable', span: lineSpan(tape, line), message });
     }
   }
-  if (outgoing !== null) return shareMotions(motions, reel.text, outgoing.reel.text).incoming;
+  if (outgoing !== null) return shareMotions(motions, reelText(tape, event), reelText(tape, outgoing.event)).incoming;
   const [first, second] = motions;
   if (first === undefined) return null;
   if (second !== undefined) {
     const message = 'A second M2 line for one event: the first is used.';
     observe(observer, 'second M2 lines', { kind: 'note', span: second.span, message, clip });
   }
-  if (reel.kind === 'tape' && !isSameReel(first.reel, reel.text)) {
-    const message = `This M2 line names the reel '${first.reel}', the event above it '${reel.text}'. It is taken for that event's.`;
+  if (reelKind === 'tape' && !isSameReel(first.reel, reelText(tape, event))) {
+    const message = `This M2 line names the reel '${first.reel}', the event above it '${reelText(tape, event)}'. It is taken for that event's.`;
     observe(observer, 'M2 lines of another reel', { kind: 'note', span: first.span, message, clip });
   }
   return first;

@@ -9,10 +9,11 @@ import { readLabel, TIMECODE_LABEL } from '../../syntax/edl/readLabel.ts';
 import { textUnits } from '../../syntax/json/textUnits.ts';
 import { textOf } from '../../text/span.ts';
 import { countLabel, labelCounting } from '../../time/timecode.ts';
+import { readChannelField } from './edlChannels.ts';
 import type { Reading } from './edlReading.ts';
 import { observe } from './observer.ts';
 
-const DELAY = /^(AUDIO|VIDEO)\s+DELAY\s*=\s*(\S+)/i;
+const DELAY = /^(AUDIO|VIDEO)\s+DELAY\s*=\s*(\S{1,16})(?!\S)/i;
 
 export function checkSplits(reading: Reading): void {
   const { tape } = reading;
@@ -67,8 +68,7 @@ function hasPicture(reading: Reading, event: number): boolean {
   const row = event * EVENT_ROW.size;
   const { tape } = reading;
   const text = tape.text.slice(tape.events[row + EVENT_ROW.channelStart], tape.events[row + EVENT_ROW.channelEnd]);
-  const field = reading.fields.get(text);
-  return field?.channels.some((channel) => channel.kind === 'picture') ?? false;
+  return readChannelField(text, reading.otherChannels).channels.some((channel) => channel.kind === 'picture');
 }
 
 function delayFrames(text: string, counting: ReturnType<typeof labelCounting>): number | null {

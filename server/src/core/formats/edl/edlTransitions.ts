@@ -11,7 +11,7 @@ import { maximum, ZERO } from '../../time/rational.ts';
 import type { Attachments } from './edlAttachments.ts';
 import type { ChannelField } from './edlChannels.ts';
 import type { EdlClip } from './edlClip.ts';
-import type { OutgoingLine } from './edlMedia.ts';
+import { type OutgoingLine, reelKindOf } from './edlMedia.ts';
 import { isSameReel, reelText } from './edlMotion.ts';
 import type { Reading } from './edlReading.ts';
 import { trackOf } from './edlTracks.ts';
@@ -22,7 +22,7 @@ export function addTransition(
   event: number,
   field: ChannelField,
   attachments: Attachments,
-  outgoing: (OutgoingLine & { readonly event: number }) | null,
+  outgoing: OutgoingLine | null,
   incomingClip: number | null,
 ): void {
   const { tape, record, observer } = reading;
@@ -80,7 +80,7 @@ function checkOutgoingSide(
   place: Span,
 ): void {
   const { tape, counting, observer } = reading;
-  const reel = outgoingEvent === null ? null : reading.reels.get(reelText(tape, outgoingEvent));
+  const reelKind = outgoingEvent === null ? null : reelKindOf(tape, outgoingEvent);
   const note = (where: Span, message: string): void =>
     observe(observer, 'transitions that do not go on from the clip before', {
       kind: 'note',
@@ -90,23 +90,24 @@ function checkOutgoingSide(
     });
   if (clip === undefined) {
     // Fading in from black has nothing before it, and needs nothing.
-    if (reel?.kind === 'generator' || (reading.record.starts[event] as number) === 0) return;
+    if (reelKind === 'generator' || (reading.record.starts[event] as number) === 0) return;
     note(
       outgoingEvent === null ? place : eventSpan(reading, outgoingEvent),
       'No clip ends where this transition begins, so nothing is known to go on under it; its outgoing picture is not compared.',
     );
     return;
   }
-  if (outgoingEvent === null || reel === undefined || reel === null || reel.kind === 'generator') return;
+  if (outgoingEvent === null || reelKind === 'generator') return;
+  const reel = reelText(tape, outgoingEvent);
   const before = clip.textGroup;
-  const isOtherReel = clip.media.kind !== 'generator' && reel.kind === 'tape' && !isSameReel(reel.text, reelText(tape, before));
+  const isOtherReel = clip.media.kind !== 'generator' && reelKind === 'tape' && !isSameReel(reel, reelText(tape, before));
   const continues = counting.frames[outgoingEvent * 4 + LABEL.sourceIn] === counting.frames[before * 4 + LABEL.sourceOut];
   if (!isOtherReel && (continues || clip.speed.kind !== 'constant' || clip.speed.span !== null)) return;
   const said = textOf(tape.text, labelSpan(tape, outgoingEvent, LABEL.sourceIn));
   const ends = textOf(tape.text, labelSpan(tape, before, LABEL.sourceOut));
   note(
     eventSpan(reading, outgoingEvent),
-    `The outgoing line shows ${reel.text} at ${said}, but the clip before it, ${clip.name}, ends at ${ends}. That clip is taken to go on under the transition.`,
+    `The outgoing line shows ${reel} at ${said}, but the clip before it, ${clip.name}, ends at ${ends}. That clip is taken to go on under the transition.`,
   );
 }
 

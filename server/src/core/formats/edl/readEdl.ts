@@ -14,19 +14,31 @@
  *   seems to overlap the other.
  */
 
-import { EDIT, EVENT_ROW, LABEL, LABEL_ROW, LINE, labelSpan, lineKind, lineSpan, valueSpan } from '../../syntax/edl/edlTape.ts';
+import {
+  EDIT,
+  type EdlTape,
+  EVENT_ROW,
+  LABEL,
+  LABEL_ROW,
+  LINE,
+  lineKind,
+  lineSpan,
+  valueSpan,
+} from '../../syntax/edl/edlTape.ts';
 import { scanEdl } from '../../syntax/edl/scanEdl.ts';
-import { span, textOf } from '../../text/span.ts';
+import { OTHER } from '../../syntax/json/textUnits.ts';
+import { textOf } from '../../text/span.ts';
 import { countToSeconds, type Rate } from '../../time/rate.ts';
-import { type Rational, rational, ZERO } from '../../time/rational.ts';
+import { type Rational, rational } from '../../time/rational.ts';
 import type { OutlineNode, Speed, Timeline } from '../../timeline/model.ts';
 import type { ReadOptions } from '../timelineFormat.ts';
 import { type Attachments, emptyAttachments, gatherAttachments, namesMedia } from './edlAttachments.ts';
 import { type Channel, type ChannelField, readAddedSound, readChannelField, withAddedSound } from './edlChannels.ts';
-import { EdlClip, type EventFacts } from './edlClip.ts';
+import { EdlClip, type EventFacts, type ReelKind } from './edlClip.ts';
 import { countLabels } from './edlCounting.ts';
 import { observeCounting, observeLabels } from './edlLabelTrouble.ts';
-import { mediaOfEvent, type OutgoingLine, type Reel, readReel } from './edlMedia.ts';
+import { mediaOfEvent, type OutgoingLine, reelKindOf } from './edlMedia.ts';
+import { observeEvent, observeLines } from './edlNotes.ts';
 import { outlineOfList } from './edlOutline.ts';
 import { decideRate, gatherEvidence } from './edlRate.ts';
 import type { Reading } from './edlReading.ts';
@@ -61,12 +73,12 @@ export function readEdl(text: string, options: ReadOptions): Timeline {
     openTransitions: [],
     acceptances: [],
     secondsOf: secondsCounter(rate),
-    reels: new Map(),
     fields: new Map(),
     otherChannels: new Map(),
   };
   observeCounting(reading);
   observeLines(reading);
+  readHeaderAcceptances(reading);
   readEvents(reading);
   checkSplits(reading);
   finishTransitions(reading);
@@ -98,18 +110,18 @@ export function readEdl(text: string, options: ReadOptions): Timeline {
 
 function readEvents(reading: Reading): void {
   const { tape } = reading;
-  let outgoing: (OutgoingLine & { readonly event: number }) | null = null;
+  let outgoing: OutgoingLine | null = null;
   let attachments = emptyAttachments();
   for (let event = 0; event < tape.eventCount; event += 1) {
     const row = event * EVENT_ROW.size;
     gatherAttachments(tape, tape.events[row + EVENT_ROW.line] as number, attachments);
-    const reel = reelOf(reading, event);
+    const reelKind = reelKindOf(tape, event);
     if (isOutgoingLine(reading, event)) {
-      outgoing = { event, reel, attachments };
+      outgoing = { event, reelKind, attachments };
       attachments = emptyAttachments();
       continue;
     }
-    readEvent(reading, event, reel, attachments, outgoing);
+    readEvent(reading, event, reelKind, attachments, outgoing);
     outgoing = null;
   }
 }
@@ -117,9 +129,9 @@ function readEvents(reading: Reading): void {
 function readEvent(
   reading: Reading,
   event: number,
-  reel: Reel,
+  reelKind: ReelKind,
   attachments: Attachments,
-  outgoing: (OutgoingLine & { readonly event: number }) | null,
+  outgoing: OutgoingLine | null,
 ): void {
   const { tape, record, clips } = reading;
   const row = event * EVENT_ROW.size;
@@ -130,7 +142,7 @@ function readEvent(
   const firstClip = clips.length;
   const hasClips = recordOut > recordIn && field.channels.length > 0;
   const clipIndex = hasClips ? firstClip : null;
-  const speed = readSpeed(reading, event, reel, attachments, outgoing, clipIndex);
+  const speed = readSpeed(reading, event, reelKind, attachments, outgoing, clipIndex);
   const doubt = observeLabels(reading, event, clipIndex);
   if (hasClips) {
     const sourceFrame = reading.counting.frames[event * 4 + LABEL.sourceIn] as number;
@@ -147,7 +159,7 @@ function readEvent(
       isSourceDrop: reading.counting.sourceIsDrop[event] === 1,
       speed: speed ?? NORMAL,
       doubt,
-      media: mediaOfEvent(tape, event, reel, mediaAttachments(reading, event, attachments), outgoing),
+      media: mediaOfEvent(tape, event, reelKind, mediaAttachments(reading, event, attachments), outgoing),
     };
     for (const channel of field.channels) {
       clips.push(new EdlClip(clips.length, channel.kind, trackOf(reading, event, keyChannel(channel, type)), facts));
@@ -156,66 +168,6 @@ function readEvent(
   observeEvent(reading, event, field, clipIndex);
   if (type === EDIT.dissolve || type === EDIT.wipe) addTransition(reading, event, field, attachments, outgoing, clipIndex);
   for (const line of attachments.acceptances ?? []) accept(reading, line, clipRange(firstClip, clips.length));
-}
-
-/** What is special about the event line itself. */
-function observeEvent(reading: Reading, event: number, field: ChannelField, clip: number | null): void {
-  const { tape, observer, record } = reading;
-  const row = event * EVENT_ROW.size;
-  const type = tape.events[row + EVENT_ROW.type] as number;
-  const typeSpan = span(tape.events[row + EVENT_ROW.typeStart] as number, tape.events[row + EVENT_ROW.typeEnd] as number);
-  const channelSpan = span(
-    tape.events[row + EVENT_ROW.channelStart] as number,
-    tape.events[row + EVENT_ROW.channelEnd] as number,
-  );
-  const eventSpan = span(tape.events[row + EVENT_ROW.start] as number, tape.events[row + EVENT_ROW.end] as number);
-  if (!field.isKnown) {
-    observe(observer, 'unknown channel fields', {
-      kind: 'unreadable',
-      span: channelSpan,
-      message: `'${textOf(tape.text, channelSpan)}' is no channel field this reader knows (V, A, A2, AA, B, A/V, AA/V, A3, NONE ...); the event is kept on a track of that name and not compared.`,
-    });
-  } else if (field.channels.length === 0) {
-    observe(observer, 'events without a channel', {
-      kind: 'note',
-      span: channelSpan,
-      message: 'This event names no channel: NONE without an AUD line below it. It is left out.',
-      clip: null,
-    });
-  }
-  if (type === EDIT.unknown) {
-    const written = textOf(tape.text, typeSpan);
-    observe(observer, 'unknown edit types', {
-      kind: 'unreadable',
-      span: written === '' ? eventSpan : typeSpan,
-      message: `${written === '' ? 'This event has no edit type' : `'${written}' is no edit type`}; C, D, W and K with their numbers are known. It is read as a cut.`,
-    });
-  } else if (type >= EDIT.keyForeground) {
-    observe(observer, 'keys', {
-      kind: 'note',
-      span: typeSpan,
-      message:
-        type === EDIT.keyBackground
-          ? 'A key: this is its background, read as a cut on a track of its own.'
-          : 'A key: this is its foreground, read as a cut; how it is keyed and faded is not checked.',
-      clip,
-    });
-  }
-  if (record.isReversed[event] !== 0) {
-    const recordOut = labelSpan(tape, event, LABEL.recordOut);
-    observe(observer, 'record outs before their record in', {
-      kind: 'unreadable',
-      span: recordOut,
-      message: `Record out ${textOf(tape.text, recordOut)} lies before record in ${textOf(tape.text, labelSpan(tape, event, LABEL.recordIn))}, and no midnight explains it. The event is left out.`,
-    });
-  } else if (record.starts[event] === record.ends[event]) {
-    observe(observer, 'events of no length', {
-      kind: 'note',
-      span: eventSpan,
-      message: 'Record in and out are the same, so this event lasts no frames. It is left out.',
-      clip: null,
-    });
-  }
 }
 
 /**
@@ -258,30 +210,32 @@ function isSameEvent(reading: Reading, event: number, other: number): boolean {
   );
 }
 
-function reelOf(reading: Reading, event: number): Reel {
-  const { tape, reels } = reading;
-  const row = event * EVENT_ROW.size;
-  const text = tape.text.slice(tape.events[row + EVENT_ROW.reelStart], tape.events[row + EVENT_ROW.reelEnd]);
-  let reel = reels.get(text);
-  if (reel === undefined) {
-    reel = readReel(text);
-    reels.set(text, reel);
-  }
-  return reel;
-}
-
 function channelsOf(reading: Reading, event: number, attachments: Attachments): ChannelField {
   const { tape, fields, otherChannels } = reading;
   const row = event * EVENT_ROW.size;
-  const text = tape.text.slice(tape.events[row + EVENT_ROW.channelStart], tape.events[row + EVENT_ROW.channelEnd]);
-  let field = fields.get(text);
+  const start = tape.events[row + EVENT_ROW.channelStart] as number;
+  const end = tape.events[row + EVENT_ROW.channelEnd] as number;
+  const key = channelKey(tape, start, end);
+  let field = fields.get(key);
   if (field === undefined) {
-    field = readChannelField(text, otherChannels);
-    fields.set(text, field);
+    field = readChannelField(tape.text.slice(start, end), otherChannels);
+    fields.set(key, field);
   }
   if (attachments.addedSound === null) return field;
   const numbers = attachments.addedSound.flatMap((line) => readAddedSound(textOf(tape.text, valueSpan(tape, line))));
   return withAddedSound(field, numbers);
+}
+
+/** A field of up to three ASCII characters as one number, which costs less to look up than a string to cut out. */
+function channelKey(tape: EdlTape, start: number, end: number): string | number {
+  if (end - start > 3) return tape.text.slice(start, end);
+  let key = 0;
+  for (let at = start; at < end; at += 1) {
+    const unit = tape.units[at] as number;
+    if (unit >= OTHER) return tape.text.slice(start, end);
+    key = key * OTHER + unit;
+  }
+  return key;
 }
 
 /** The background of a key runs beside its foreground, so it needs a track of its own. */
@@ -291,38 +245,21 @@ function keyChannel(channel: Channel, type: number): Channel {
     : channel;
 }
 
-function observeLines(reading: Reading): void {
-  const { tape, observer } = reading;
-  let hasEvent = false;
-  for (let line = 0; line < tape.lineCount; line += 1) {
-    const kind = lineKind(tape, line);
-    if (kind === LINE.event || kind === LINE.brokenEvent) hasEvent = true;
-    else if (kind === LINE.acceptance && !hasEvent) accept(reading, line, 'all');
-    else if (kind === LINE.control) {
-      const message = 'A line for machine control; it says nothing about sync and is not read.';
-      observe(observer, 'lines for machine control', { kind: 'note', span: lineSpan(tape, line), message, clip: null });
-    } else if ((kind === LINE.motion || kind === LINE.addedSound) && !hasEvent) {
-      const message = 'This line belongs to the event above it, and there is none. It is not read.';
-      observe(observer, 'lines without their event', { kind: 'unreadable', span: lineSpan(tape, line), message });
-    }
-  }
-  if (tape.eventCount > 0) return;
-  const isList = tape.lineCount > 0 && [LINE.title, LINE.frameCodeMode].includes(lineKind(tape, 0) as 1 | 2);
-  const first = tape.lineCount > 0 ? lineSpan(tape, 0) : span(0, 0);
-  const message =
-    'This list has no events: none of its lines begins with a number and holds a reel, channels, an edit type and four times.';
-  observe(
-    observer,
-    'lists without events',
-    isList ? { kind: 'note', span: first, message, clip: null } : { kind: 'unreadable', span: first, message },
-  );
-}
-
 /** `* AFTERCLAP ACCEPT code: reason`. */
 function accept(reading: Reading, line: number, clips: readonly number[] | 'all'): void {
   const place = valueSpan(reading.tape, line);
   const match = /^([^\s:]*)\s*:?\s*(.*)$/s.exec(textOf(reading.tape.text, place));
   reading.acceptances.push({ code: match?.[1] ?? '', reason: match?.[2] ?? '', span: lineSpan(reading.tape, line), clips });
+}
+
+/** Acceptances above the first event speak of the whole list. */
+function readHeaderAcceptances(reading: Reading): void {
+  const { tape } = reading;
+  for (let line = 0; line < tape.lineCount; line += 1) {
+    const kind = lineKind(tape, line);
+    if (kind === LINE.event || kind === LINE.brokenEvent) return;
+    if (kind === LINE.acceptance) accept(reading, line, 'all');
+  }
 }
 
 function clipRange(from: number, to: number): readonly number[] {

@@ -130,6 +130,8 @@ export interface EdlProblem {
 
 export interface EdlTape {
   readonly text: string;
+  /** The text as bytes, see `textUnits`. */
+  readonly units: Uint8Array;
   readonly lines: Int32Array;
   readonly lineCount: number;
   readonly events: Int32Array;

@@ -55,15 +55,15 @@ export function scanEdl(text: string): EdlTape {
   // A byte order mark says how the file was stored and nothing about the list.
   let at = text.charCodeAt(0) === 0xfeff ? 1 : 0;
   while (at < end) {
-    const lineEnd = lineFeed < carriageReturn ? lineFeed : carriageReturn;
+    const lineEnd = Math.min(lineFeed, carriageReturn);
     scanLine(scan, at, lineEnd);
     at = lineEnd + 1;
     if (lineFeed < at) lineFeed = indexOrEnd(text, '\n', at, end);
     if (carriageReturn < at) carriageReturn = indexOrEnd(text, '\r', at, end);
   }
   if (end < text.length) reportTextAfterEnd(scan, end);
-  const { lines, lineCount, events, eventCount, modeLines, problems } = scan;
-  return { text, lines, lineCount, events, eventCount, modeLines, end, problems };
+  const { units, lines, lineCount, events, eventCount, modeLines, problems } = scan;
+  return { text, units, lines, lineCount, events, eventCount, modeLines, end, problems };
 }
 
 function scanLine(scan: Scan, from: number, to: number): void {
