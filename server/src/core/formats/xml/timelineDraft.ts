@@ -5,8 +5,8 @@
  * media reference after the clips that name it. A span here covers a value without the white space around it.
  */
 
+import type { ElementVisitor } from '../../syntax/xml/elementStack.ts';
 import type { ProblemReporter } from '../../syntax/xml/problemLog.ts';
-import type { ElementVisitor } from '../../syntax/xml/readElements.ts';
 import type { XmlAttribute } from '../../syntax/xml/tagAttributes.ts';
 import { decodeXmlText, trimSpan } from '../../syntax/xml/xmlText.ts';
 import type { Span } from '../../text/span.ts';
@@ -141,7 +141,7 @@ export function collectTimeline(text: string, log: ProblemReporter): TimelineCol
       }
     },
 
-    close: (code, parent, start, contentStart, contentEnd, end) => {
+    close: (code, parent, start, contentStart, contentEnd, end, isComplete) => {
       switch (code) {
         case E.Timeline:
           if (timeline !== null) timeline.end = end;
@@ -167,14 +167,14 @@ export function collectTimeline(text: string, log: ProblemReporter): TimelineCol
           metadataOwner = -1;
           break;
         case E.Accept:
-          closeAccept(start, contentStart, contentEnd, end);
+          if (isComplete) closeAccept(start, contentStart, contentEnd, end);
           break;
         case E.CompositionTimecode:
         case E.MediaReferences:
         case E.AvailableRange:
           break;
         default:
-          keep(code, parent, trimSpan(text, contentStart, contentEnd), start, end);
+          if (isComplete) keep(code, parent, trimSpan(text, contentStart, contentEnd), start, end);
       }
     },
 

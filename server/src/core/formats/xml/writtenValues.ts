@@ -44,8 +44,8 @@ export interface WrittenValues {
 const FAST_DIGITS = 15;
 const WHOLE = /^[0-9]+$/;
 const DECIMAL = /^-?(?:[0-9]+\.?[0-9]*|\.[0-9]+)(?:[eE][+-]?[0-9]{1,3})?$/;
-const PLAIN_DECIMAL = /^-?[0-9]+(?:\.[0-9]+)?$/;
-const RATIO = /^(-?[0-9]+)(?:[ \t\r\n]+|\/)([0-9]+)$/;
+const PLAIN_DECIMAL = /^-?[0-9]{1,19}(?:\.[0-9]{1,19})?$/;
+const RATIO = /^(-?[0-9]{1,19})(?:[ \t\r\n]+|\/)([0-9]{1,19})$/;
 const LONGEST_SHOWN = 40;
 
 export function createWrittenValues(text: string, largestDigits: number, log: ProblemLog<Observation>): WrittenValues {
@@ -95,8 +95,8 @@ export function createWrittenValues(text: string, largestDigits: number, log: Pr
   function freshEditRate(place: Span, clip: number | null): Rate | null {
     const written = textAt(place);
     const span = valueSpan(text, place);
-    const ratio = written.length > largestDigits ? null : RATIO.exec(written);
-    const exact = ratio === null ? plainRate(written) : ratioOf(ratio);
+    const ratio = RATIO.exec(written);
+    const exact = ratio === null ? decimal(written) : ratioOf(ratio);
     if (exact === null || sign(exact) <= 0) {
       const what = written === '' ? 'EditRate is empty.' : `EditRate is '${shown(written)}', which is no rate.`;
       log.unreadable(span.start, span.end, `${what} Expected: two positive whole numbers, as in 24000 1001.`);
@@ -118,21 +118,20 @@ export function createWrittenValues(text: string, largestDigits: number, log: Pr
     return rate;
   }
 
-  function plainRate(written: string): Rational | null {
-    return written.length <= largestDigits && PLAIN_DECIMAL.test(written) ? parseDecimal(written) : null;
-  }
-
   function scalar(place: Span): Rational | null {
     const written = textAt(place);
     const span = valueSpan(text, place);
     const ratio = RATIO.exec(written);
-    const isShort = written.length <= 2 * largestDigits;
-    const value = !isShort ? null : ratio !== null ? ratioOf(ratio) : PLAIN_DECIMAL.test(written) ? parseDecimal(written) : null;
+    const value = ratio === null ? decimal(written) : ratioOf(ratio);
     if (value !== null) return value;
     const what = written === '' ? 'TimeScalar is empty.' : `TimeScalar is '${shown(written)}', which is no speed.`;
     log.unreadable(span.start, span.end, `${what} Expected: a decimal as in 0.5, or two whole numbers as in 1000 1001.`);
     return null;
   }
+}
+
+function decimal(written: string): Rational | null {
+  return PLAIN_DECIMAL.test(written) ? parseDecimal(written) : null;
 }
 
 function ratioOf(match: RegExpExecArray): Rational | null {

@@ -18,33 +18,18 @@
  */
 
 import sax from 'sax/lib/sax.js';
+import { createElementStack, type ElementVisitor, FOREIGN, OUTSIDE, REPEATED, UNBOUND, UNKNOWN } from './elementStack.ts';
 import { createNamespaces } from './namespaces.ts';
 import { messageForParserError } from './parserErrors.ts';
 import { prepareXml } from './prepareXml.ts';
 import type { ProblemReporter } from './problemLog.ts';
-import { createTagAttributes, type XmlAttribute } from './tagAttributes.ts';
-import type { CompiledVocabulary } from './vocabulary.ts';
+import { checkAttributes, declareNamespaces, readAttributes, type XmlAttribute } from './tagAttributes.ts';
+import type { CompiledVocabulary, ElementRule } from './vocabulary.ts';
 import type { XmlLimits } from './xmlLimits.ts';
 import { isXmlSpace } from './xmlText.ts';
 
-/** Codes are those of the vocabulary; offsets are into the text. `parent` is -1 for the document element. */
-export interface ElementVisitor {
-  readonly open: (code: number, parent: number, start: number, contentStart: number, attributes: readonly XmlAttribute[]) => void;
-  /** `contentEnd` is where the end tag starts, or whatever showed that the element had ended. */
-  readonly close: (code: number, parent: number, start: number, contentStart: number, contentEnd: number, end: number) => void;
-  /** An element that may have meant something could not be read inside `parent`. */
-  readonly leftOut: (parent: number, start: number, end: number) => void;
-}
-
-/** In the place of a code: an element that is not part of the stream, or no longer. */
-const OUTSIDE = -1;
-const UNKNOWN = -2;
-const FOREIGN = -3;
-const UNBOUND = -4;
-const REPEATED = -5;
-
-/** Fruitless searches for an end tag, each through the rest of the text; more unclosed names than this are not looked for. */
-const LARGEST_FRUITLESS_SEARCHES = 64;
+/** Characters that the search for end tags may look at, in lengths of the text. After that, elements count as closed. */
+const SEARCH_BUDGET = 16;
 
 class ReadingStopped extends Error {}
 
@@ -58,84 +43,76 @@ export function readElements(
   const isCut = wholeText.length > limits.textLength;
   const text = isCut ? wholeText.slice(0, limits.textLength) : wholeText;
   const prepared = prepareXml(text, log);
-
-  // One entry per open element of the parser, whether or not it is part of the stream.
-  const codes: number[] = [];
-  const names: string[] = [];
-  const starts: number[] = [];
-  const contentStarts: number[] = [];
-  const seen: number[] = [];
-  const isReported: boolean[] = [];
-  /** Depths of the open elements of the stream. */
-  const frames: number[] = [];
-
+  const stack = createElementStack(vocabulary, visitor, log);
   const namespaces = createNamespaces();
   const codeOfName = new Map<string, number>();
+  /** Where the next end tag of a name stands, as far as it has been looked for; infinite when none does. */
+  const endTagOf = new Map<string, number>();
+  let searchBudget = SEARCH_BUDGET * prepared.length;
   let ownNamespace = vocabulary.namespace;
   let hasRoot = false;
   let hasSecondRoot = false;
   let hasDepthLimit = false;
+  /** Depth of the element that is skipped with all it holds; -1 when none is. */
   let ignoredFrom = -1;
   let lastTagEnd = 0;
+  /** The end tag that is closing more elements than its own. */
   let pendingEndTag: string | null = null;
   let lastErrorTag = -1;
   let parserErrors = 0;
   let isStopped = false;
-  let fruitlessSearches = 0;
-  const neverClosed = new Set<string>();
 
   const parser = sax.parser(true, { strictEntities: true });
   parser.bufferCheckPosition = Number.POSITIVE_INFINITY;
-  const attributes = createTagAttributes(prepared, parser, limits.attributes, log);
-  parser.onattribute = attributes.add;
+  parser.onattribute = ({ name }) => {
+    // The parser asks its object of attributes for this very method.
+    if (name === 'hasOwnProperty') delete parser.tag.attributes[name];
+  };
 
   parser.onopentag = (tag) => {
-    const depth = codes.length;
+    const depth = stack.depth();
     const start = parser.startTagPosition - 1;
     const contentStart = parser.position;
-    const written = attributes.take();
     if (depth === limits.depth && !hasDepthLimit) {
       hasDepthLimit = true;
       log.limit(start, contentStart, `Elements stand more than ${limits.depth} deep here; what is deeper is not read.`);
     }
     if (ignoredFrom === -1) {
+      const written = readAttributes(prepared, start + 1 + tag.name.length, contentStart, limits.attributes, log);
       checkTextBefore(start, depth - 1);
       const code = depth >= limits.depth ? FOREIGN : codeFor(tag.name, depth, start, contentStart, written);
-      const parentDepth = frames.at(-1) ?? -1;
-      const parent = parentDepth === -1 ? -1 : (codes[parentDepth] as number);
-      push(code < 0 ? OUTSIDE : code, tag.name, start, contentStart);
+      const parent = stack.innermostCode();
+      stack.push(code, tag.name, start, contentStart);
       if (code >= 0) {
-        frames.push(depth);
-        if (parentDepth !== -1) seen[parentDepth] = (seen[parentDepth] as number) | (1 << code);
-        attributes.check(vocabulary.rules[code], written, start, contentStart, hasNamespace);
+        if (written.length > 0 || vocabulary.needsAttributes[code] === true) {
+          const rule = vocabulary.rules[code] as ElementRule;
+          checkAttributes(rule, written, { start, end: contentStart }, namespaces, log);
+        }
         visitor.open(code, parent, start, contentStart, written);
       } else {
-        if (code !== FOREIGN) {
-          isReported[depth] = true;
-          if (code !== REPEATED) visitor.leftOut(parent, start, contentStart);
-        }
+        if (code !== FOREIGN) stack.markReported(depth);
+        if (code === UNKNOWN || code === UNBOUND) visitor.leftOut(parent, start, contentStart);
         if (tag.isSelfClosing || isClosedLater(tag.name, contentStart)) ignoredFrom = depth;
       }
     } else {
-      push(OUTSIDE, tag.name, start, contentStart);
+      stack.push(OUTSIDE, tag.name, start, contentStart);
     }
     lastTagEnd = contentStart;
   };
 
   parser.onclosetag = (name) => {
-    const depth = codes.length - 1;
+    const depth = stack.depth() - 1;
     const tagStart = parser.startTagPosition - 1;
     if (ignoredFrom === -1) checkTextBefore(tagStart, depth);
     if (pendingEndTag !== null) {
       if (name === pendingEndTag) pendingEndTag = null;
-      else reportUnclosed(depth, `</${pendingEndTag}> comes first`);
+      else stack.reportUnclosed(depth, `</${pendingEndTag}> comes first`);
     }
-    const contentStart = contentStarts[depth] as number;
     // A tag that closes itself has no end tag, so the last `<` lies before its content.
-    if (frames.at(-1) === depth) closeFrame(Math.max(contentStart, tagStart), parser.position, true);
+    if (stack.innermost() === depth) stack.closeInnermost(Math.max(stack.contentStartAt(depth), tagStart), parser.position, true);
     if (ignoredFrom === depth) ignoredFrom = -1;
     if (namespaces.leave(depth)) codeOfName.clear();
-    pop();
+    stack.pop();
     lastTagEnd = parser.position;
   };
 
@@ -151,9 +128,12 @@ export function readElements(
     parserErrors += 1;
     if (parserErrors > limits.parserErrors) throw new ReadingStopped();
     const kind = error.message.split('\n', 1)[0] as string;
-    if (kind === 'Unexpected close tag') pendingEndTag = parser.tagName;
-    else if (kind.startsWith('Unmatched closing tag')) skipEndTag();
-    else if (kind !== 'Unclosed root tag' && lastErrorTag !== parser.startTagPosition) {
+    if (kind === 'Unexpected close tag') {
+      pendingEndTag = parser.tagName;
+    } else if (kind.startsWith('Unmatched closing tag')) {
+      skipEndTag();
+    } else if (kind !== 'Unclosed root tag' && lastErrorTag !== parser.startTagPosition) {
+      // One word per tag, or per run of text outside the document element, is enough.
       lastErrorTag = parser.startTagPosition;
       const isOutside = kind.startsWith('Non-whitespace') || kind.startsWith('Text data');
       const start = isOutside ? parser.position - 1 : parser.startTagPosition - 1;
@@ -167,242 +147,48 @@ export function readElements(
     if (!(error instanceof ReadingStopped)) throw error;
     isStopped = true;
     const at = Math.min(parser.position, text.length);
-    log.limit(
-      Math.max(0, at - 1),
-      at,
-      `Reading stops here: more than ${limits.parserErrors} syntax errors stand before this place.`,
-    );
+    const message = `Reading stops here: more than ${limits.parserErrors} syntax errors stand before this place.`;
+    log.limit(Math.max(0, at - 1), at, message);
   }
   finish();
 
   function finish(): void {
     if (isCut) {
-      const end = wholeText.length;
-      log.limit(text.length - 1, text.length, `Only the first ${text.length} of ${end} characters are read.`);
+      const message = `Only the first ${text.length} of ${wholeText.length} characters are read.`;
+      log.limit(text.length - 1, text.length, message);
     }
-    const innermost = codes.length - 1;
-    if (innermost >= 0 && !isCut && !isStopped && isReported[innermost] !== true) {
-      const missing = names
-        .slice(-4)
-        .reverse()
-        .map((name) => `</${name}>`)
-        .join(', ');
-      const more = names.length > 4 ? ' and those around them' : '';
-      const start = starts[innermost] as number;
-      log.unreadable(start, contentStarts[innermost] as number, `The text ends inside this element. Missing: ${missing}${more}.`);
-    }
-    while (frames.length > 0) {
-      const contentStart = contentStarts[frames.at(-1) as number] as number;
-      closeFrame(Math.max(contentStart, text.length), text.length, false);
+    const deepest = stack.depth() - 1;
+    if (deepest >= 0 && !isCut && !isStopped && !stack.isReported(deepest)) reportEnd(deepest);
+    while (stack.innermost() !== -1) {
+      stack.closeInnermost(Math.max(stack.contentStartAt(stack.innermost()), text.length), text.length, false);
     }
     if (!hasRoot) {
       const name = vocabulary.rules[vocabulary.root]?.name ?? '';
-      const isEmpty = text.trim() === '';
-      const what = isEmpty ? 'The text is empty.' : 'No element stands in this text.';
+      const what = text.trim() === '' ? 'The text is empty.' : 'No element stands in this text.';
       log.unreadable(0, Math.min(1, text.length), `${what} Expected: <${name} xmlns="${vocabulary.namespace}">.`);
     }
   }
 
-  function push(code: number, name: string, start: number, contentStart: number): void {
-    codes.push(code);
-    names.push(name);
-    starts.push(start);
-    contentStarts.push(contentStart);
-    seen.push(0);
-    isReported.push(false);
+  function reportEnd(deepest: number): void {
+    const names = stack.names();
+    const missing = names
+      .slice(-4)
+      .reverse()
+      .map((name) => `</${name}>`);
+    const more = names.length > missing.length ? ' and those around them' : '';
+    const message = `The text ends inside this element. Missing: ${missing.join(', ')}${more}.`;
+    log.unreadable(stack.startAt(deepest), stack.contentStartAt(deepest), message);
   }
 
-  function pop(): void {
-    codes.pop();
-    names.pop();
-    starts.pop();
-    contentStarts.pop();
-    seen.pop();
-    isReported.pop();
-  }
-
-  /** The code of the element that opens, after putting right what its place shows; negative when it is to be left out. */
+  /** The code of the element that opens; negative when it is to be left out. */
   function codeFor(name: string, depth: number, start: number, end: number, written: readonly XmlAttribute[]): number {
-    if (attributes.declareNamespaces(written, namespaces, depth)) codeOfName.clear();
+    if (written.length > 0 && declareNamespaces(prepared, written, namespaces, depth)) codeOfName.clear();
     let code = codeOfName.get(name);
     if (code === undefined) {
       code = resolve(name);
       codeOfName.set(name, code);
     }
-    if (depth === 0) return rootCode(code, name, start, end);
-    endTextBefore(code, name, start);
-    const parentDepth = frames.at(-1);
-    if (parentDepth === undefined) return FOREIGN;
-    const parent = codes[parentDepth] as number;
-    if (code === UNBOUND) {
-      log.unreadable(
-        start,
-        end,
-        `The prefix of ${name} is bound to no namespace, so this element is not read. Declare it with xmlns:...`,
-      );
-      return UNBOUND;
-    }
-    if (code === UNKNOWN) {
-      const expected = expectedIn(parent);
-      log.unreadable(start, end, `${ruleName(parent)} holds no element ${name}; it is not read. ${expected}`);
-      return UNKNOWN;
-    }
-    if (code === FOREIGN) return FOREIGN;
-    if (!isAllowed(parent, code)) return codeAfterClosing(code, name, start, end);
-    return isRepeated(parentDepth, code, start, end) ? REPEATED : code;
-  }
-
-  function rootCode(code: number, name: string, start: number, end: number): number {
-    if (hasRoot) {
-      if (!hasSecondRoot)
-        log.unreadable(start, end, `A second document element ${name} stands here; only the first one is read.`);
-      hasSecondRoot = true;
-      return UNKNOWN;
-    }
-    hasRoot = true;
-    if (code === vocabulary.root) return code;
-    const rootName = ruleName(vocabulary.root);
-    if (name === rootName && namespaces.lookUp('') === '') {
-      log.unreadable(
-        start,
-        end,
-        `${name} is in no namespace. Write <${name} xmlns="${vocabulary.namespace}">; it is read as if that stood here.`,
-      );
-      ownNamespace = '';
-      codeOfName.clear();
-      return vocabulary.root;
-    }
-    const found = code >= 0 || code === UNKNOWN ? name : `${name} of another namespace`;
-    log.unreadable(
-      start,
-      end,
-      `The document element is ${found}. Expected: <${rootName} xmlns="${vocabulary.namespace}">. Nothing is read.`,
-    );
-    return UNKNOWN;
-  }
-
-  /** An element inside one that holds only text ends the latter: it was not closed, or the new one has no business there. */
-  function endTextBefore(code: number, name: string, start: number): void {
-    const depth = frames.at(-1);
-    if (depth === undefined || vocabulary.rules[codes[depth] as number]?.holds !== 'text') return;
-    const isUnclosed = code >= 0 && frames.some((frame) => isAllowed(codes[frame] as number, code));
-    if (isUnclosed) reportUnclosed(depth, `${name} starts first`);
-    else
-      log.unreadable(
-        starts[depth] as number,
-        contentStarts[depth] as number,
-        `${names[depth]} holds text only, no element ${name}.`,
-      );
-    isReported[depth] = true;
-    closeFrame(start, start, true);
-  }
-
-  /** `code` cannot stand in the innermost element. If it can further out, the elements between were never closed. */
-  function codeAfterClosing(code: number, name: string, start: number, end: number): number {
-    let target = frames.length - 1;
-    while (target >= 0 && !isAllowed(codes[frames[target] as number] as number, code)) target -= 1;
-    // An element that may stand only once out there is far likelier misplaced than a sign of lost end tags.
-    const isOnce = target >= 0 && (((vocabulary.once[codes[frames[target] as number] as number] as number) >> code) & 1) === 1;
-    if (target < 0 || (isOnce && (((seen[frames[target] as number] as number) >> code) & 1) === 1)) {
-      const parent = codes[frames.at(-1) as number] as number;
-      log.unreadable(start, end, `${name} may not stand in ${ruleName(parent)}; it is not read. ${expectedIn(parent)}`);
-      return UNKNOWN;
-    }
-    while (frames.length - 1 > target) {
-      const depth = frames.at(-1) as number;
-      reportUnclosed(depth, `${name} starts first`);
-      closeFrame(start, start, true);
-    }
-    return code;
-  }
-
-  function isRepeated(parentDepth: number, code: number, start: number, end: number): boolean {
-    const parent = codes[parentDepth] as number;
-    const before = seen[parentDepth] as number;
-    const once = vocabulary.once[parent] as number;
-    if (((once >> code) & 1) === 0) return false;
-    if (((before >> code) & 1) === 1) {
-      log.unreadable(start, end, `${ruleName(parent)} has a second ${ruleName(code)}; only the first one is read.`);
-      return true;
-    }
-    const following = before & ~once;
-    if (following !== 0) {
-      const first = ruleName(31 - Math.clz32(following & -following));
-      log.unreadable(
-        start,
-        end,
-        `${ruleName(code)} must stand before the first ${first} of its ${ruleName(parent)}; it is read all the same.`,
-      );
-    }
-    return false;
-  }
-
-  function closeFrame(contentEnd: number, end: number, isComplete: boolean): void {
-    const depth = frames.pop() as number;
-    const code = codes[depth] as number;
-    codes[depth] = OUTSIDE;
-    if (isComplete) reportMissing(depth, code);
-    const parentDepth = frames.at(-1);
-    const parent = parentDepth === undefined ? -1 : (codes[parentDepth] as number);
-    visitor.close(code, parent, starts[depth] as number, contentStarts[depth] as number, contentEnd, end);
-  }
-
-  function reportMissing(depth: number, code: number): void {
-    const missing = (vocabulary.required[code] as number) & ~(seen[depth] as number);
-    if (missing === 0) return;
-    for (const child of vocabulary.rules[code]?.required ?? []) {
-      if (((missing >> child) & 1) === 0) continue;
-      log.unreadable(
-        starts[depth] as number,
-        contentStarts[depth] as number,
-        `This ${ruleName(code)} has no ${ruleName(child)}.`,
-      );
-    }
-  }
-
-  function reportUnclosed(depth: number, why: string): void {
-    if (isReported[depth] === true) return;
-    isReported[depth] = true;
-    const name = names[depth] as string;
-    log.unreadable(
-      starts[depth] as number,
-      contentStarts[depth] as number,
-      `${name} is not closed: ${why}. Expected: </${name}>.`,
-    );
-  }
-
-  function skipEndTag(): void {
-    pendingEndTag = null;
-    const start = parser.startTagPosition - 1;
-    const innermost = codes.length - 1;
-    const expected = innermost >= 0 && isReported[innermost] !== true ? ` Expected: </${names[innermost]}>.` : '';
-    log.unreadable(start, parser.position, `The end tag </${parser.tagName}> closes nothing.${expected}`);
-    if (innermost >= 0 && frames.at(-1) === innermost && vocabulary.rules[codes[innermost] as number]?.holds === 'text') {
-      // A misspelt end tag, most likely: the text of the element goes no further.
-      isReported[innermost] = true;
-      closeFrame(start, parser.position, true);
-    }
-    lastTagEnd = parser.position;
-  }
-
-  /** Text between tags, where only white space, comments and instructions may stand. */
-  function checkTextBefore(end: number, depth: number): void {
-    if (depth < 0 || frames.at(-1) !== depth || vocabulary.rules[codes[depth] as number]?.holds !== 'elements') return;
-    let at = lastTagEnd;
-    while (at < end) {
-      if (isXmlSpace(prepared.charCodeAt(at))) {
-        at += 1;
-      } else if (prepared.startsWith('<!--', at)) {
-        at = prepared.indexOf('-->', at + 4) + 3;
-      } else if (prepared.startsWith('<?', at)) {
-        at = prepared.indexOf('?>', at) + 2;
-      } else {
-        let last = end;
-        while (isXmlSpace(prepared.charCodeAt(last - 1))) last -= 1;
-        log.unreadable(at, last, `${names[depth]} holds elements only; this text is not read.`);
-        return;
-      }
-    }
+    return depth === 0 ? rootCode(code, name, start, end) : stack.place(code, name, start, end);
   }
 
   function resolve(name: string): number {
@@ -413,48 +199,91 @@ export function readElements(
     return vocabulary.codes.get(name.slice(colon + 1)) ?? UNKNOWN;
   }
 
-  function hasNamespace(prefix: string): boolean {
-    return namespaces.lookUp(prefix) !== null;
-  }
-
-  function isClosedLater(name: string, from: number): boolean {
-    if (neverClosed.has(name)) return false;
-    if (fruitlessSearches >= LARGEST_FRUITLESS_SEARCHES) return true;
-    const endTag = `</${name}`;
-    for (let at = prepared.indexOf(endTag, from); at !== -1; at = prepared.indexOf(endTag, at + endTag.length)) {
-      const next = prepared.charCodeAt(at + endTag.length);
-      if (next === 62 || isXmlSpace(next)) return true;
+  function rootCode(code: number, name: string, start: number, end: number): number {
+    if (hasRoot) {
+      if (!hasSecondRoot) {
+        log.unreadable(start, end, `A second document element ${name} stands here; only the first one is read.`);
+      }
+      hasSecondRoot = true;
+      return REPEATED;
     }
-    neverClosed.add(name);
-    fruitlessSearches += 1;
-    return false;
+    hasRoot = true;
+    if (code === vocabulary.root) return code;
+    const expected = `<${vocabulary.rules[vocabulary.root]?.name ?? ''} xmlns="${vocabulary.namespace}">`;
+    if (name === vocabulary.rules[vocabulary.root]?.name && namespaces.lookUp('') === '') {
+      log.unreadable(start, end, `${name} is in no namespace. Write ${expected}; it is read as if that stood here.`);
+      ownNamespace = '';
+      codeOfName.clear();
+      return vocabulary.root;
+    }
+    const found = code >= 0 || code === UNKNOWN ? name : `${name} of another namespace`;
+    log.unreadable(start, end, `The document element is ${found}. Expected: ${expected}. Nothing is read.`);
+    return REPEATED;
   }
 
-  function isAllowed(parent: number, code: number): boolean {
-    return (((vocabulary.allowed[parent] ?? 0) >> code) & 1) === 1;
+  function skipEndTag(): void {
+    pendingEndTag = null;
+    const start = parser.startTagPosition - 1;
+    const deepest = stack.depth() - 1;
+    const expected = deepest >= 0 && !stack.isReported(deepest) ? ` Expected: </${stack.nameAt(deepest)}>.` : '';
+    log.unreadable(start, parser.position, `The end tag </${parser.tagName}> closes nothing.${expected}`);
+    if (deepest >= 0 && stack.innermost() === deepest && vocabulary.isText[stack.innermostCode()] === true) {
+      // A misspelt end tag, most likely: the text of the element goes no further.
+      stack.markReported(deepest);
+      stack.closeInnermost(start, parser.position, true);
+    }
+    lastTagEnd = parser.position;
   }
 
-  function ruleName(code: number): string {
-    return vocabulary.rules[code]?.name ?? '';
+  /** Text between tags, where only white space, comments and instructions may stand. */
+  function checkTextBefore(end: number, depth: number): void {
+    if (depth < 0 || stack.innermost() !== depth || vocabulary.isText[stack.innermostCode()] === true) return;
+    let at = lastTagEnd;
+    while (at < end) {
+      if (isXmlSpace(prepared.charCodeAt(at))) {
+        at += 1;
+      } else if (prepared.startsWith('<!--', at)) {
+        at = prepared.indexOf('-->', at + 4) + 3;
+      } else if (prepared.startsWith('<?', at)) {
+        at = prepared.indexOf('?>', at) + 2;
+      } else {
+        log.unreadable(at, lastNonSpace(at, end), `${stack.nameAt(depth)} holds elements only; this text is not read.`);
+        return;
+      }
+    }
   }
 
-  function expectedIn(parent: number): string {
-    const rule = vocabulary.rules[parent];
-    if (rule === undefined) return '';
-    const children = [...rule.required, ...rule.optional, ...rule.repeated].map(ruleName);
-    return children.length === 0 ? `${rule.name} holds text.` : `Expected: ${children.join(', ')}.`;
+  /**
+   * True when an end tag of this name follows. An element that nothing closes is given up with its tag alone, so that it
+   * does not take the rest of the text with it.
+   */
+  function isClosedLater(name: string, from: number): boolean {
+    let at = endTagOf.get(name) ?? -1;
+    if (at < from && searchBudget > 0) {
+      const endTag = `</${name}`;
+      at = prepared.indexOf(endTag, from);
+      while (at !== -1 && !isTagEnd(prepared.charCodeAt(at + endTag.length))) at = prepared.indexOf(endTag, at + endTag.length);
+      searchBudget -= (at === -1 ? prepared.length : at) - from;
+      endTagOf.set(name, at === -1 ? Number.POSITIVE_INFINITY : at);
+    }
+    return at !== -1 && at !== Number.POSITIVE_INFINITY;
   }
 
   /** The end of the tag, or of the run of text, that starts at `start`, for underlining. */
   function endOfPiece(start: number): number {
-    if (prepared.charCodeAt(start) !== 60) {
-      const next = prepared.indexOf('<', start);
-      const end = next === -1 ? prepared.length : next;
-      let last = end;
-      while (last > start + 1 && isXmlSpace(prepared.charCodeAt(last - 1))) last -= 1;
-      return last;
-    }
-    const end = prepared.indexOf('>', start);
-    return end === -1 ? prepared.length : end + 1;
+    const isTag = prepared.charCodeAt(start) === 60;
+    const found = prepared.indexOf(isTag ? '>' : '<', start);
+    if (found === -1) return lastNonSpace(start, prepared.length);
+    return isTag ? found + 1 : lastNonSpace(start, found);
   }
+
+  function lastNonSpace(start: number, end: number): number {
+    let last = end;
+    while (last > start + 1 && isXmlSpace(prepared.charCodeAt(last - 1))) last -= 1;
+    return last;
+  }
+}
+
+function isTagEnd(code: number): boolean {
+  return code === 62 || isXmlSpace(code);
 }

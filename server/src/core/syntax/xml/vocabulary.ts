@@ -11,7 +11,7 @@ export interface ElementRule {
   readonly holds: 'text' | 'elements';
   /** Codes of the elements that must stand in it, once. */
   readonly required: readonly number[];
-  /** Codes of the elements that may stand in it, once. */
+  /** Codes of the elements that may stand in it, once; in an element with repeated ones before those, in this order. */
   readonly optional: readonly number[];
   /** Codes of the elements that may stand in it any number of times. */
   readonly repeated: readonly number[];
@@ -30,6 +30,9 @@ export interface Vocabulary {
 /** The same, as bit sets and a map. */
 export interface CompiledVocabulary extends Vocabulary {
   readonly codes: ReadonlyMap<string, number>;
+  readonly isText: readonly boolean[];
+  /** Elements whose start tag must say something. */
+  readonly needsAttributes: readonly boolean[];
   readonly required: readonly number[];
   readonly once: readonly number[];
   readonly allowed: readonly number[];
@@ -40,6 +43,8 @@ export function compileVocabulary(vocabulary: Vocabulary): CompiledVocabulary {
   return {
     ...vocabulary,
     codes: new Map(vocabulary.rules.map((rule, code) => [rule.name, code])),
+    isText: vocabulary.rules.map((rule) => rule.holds === 'text'),
+    needsAttributes: vocabulary.rules.map((rule) => rule.attributes.some(({ isRequired }) => isRequired)),
     required: vocabulary.rules.map((rule) => bits(rule.required)),
     once: vocabulary.rules.map((rule) => bits([...rule.required, ...rule.optional])),
     allowed: vocabulary.rules.map((rule) => bits([...rule.required, ...rule.optional, ...rule.repeated])),

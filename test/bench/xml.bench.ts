@@ -1,0 +1,130 @@
+/**
+ * Reading neutral timeline XML, against the bare event stream of the parser underneath, in one process.
+ *
+ * The cut is invented: about 14,000 clips on four tracks, indented as a person or a program would write it.
+ */
+
+import { setFlagsFromString } from 'node:v8';
+import { runInNewContext } from 'node:vm';
+import sax from 'sax/lib/sax.js';
+import { xmlFormat } from '../../server/src/core/formats/xml/xmlFormat.ts';
+import type { Timeline } from '../../server/src/core/timeline/model.ts';
+
+const CHARACTERS = 3_500_000;
+const ROUNDS = 9;
+
+interface BenchResult {
+  readonly ratio: number;
+  readonly detail: string;
+}
+
+export const benches: readonly {
+  readonly name: string;
+  readonly limit: number;
+  readonly unit: string;
+  readonly run: () => Promise<BenchResult>;
+}[] = [
+  { name: 'XML of 3.5 MB to timeline / bare parser events', limit: 2, unit: 'x', run: readingTime },
+  { name: 'XML of 3.5 MB to timeline: heap kept / size of the text', limit: 6, unit: 'x', run: heapKept },
+];
+
+async function readingTime(): Promise<BenchResult> {
+  const text = writeLargeCut(CHARACTERS);
+  const bare: number[] = [];
+  const reading: number[] = [];
+  // Taken in turns, so that a busy machine is busy for both.
+  for (let round = 0; round < ROUNDS; round += 1) {
+    bare.push(timeOf(() => bareEvents(text)));
+    reading.push(timeOf(() => read(text).clips.length));
+  }
+  const ratio = median(reading) / median(bare);
+  const detail = `${(text.length / 1e6).toFixed(1)} MB, ${median(reading).toFixed(0)} ms against ${median(bare).toFixed(0)} ms`;
+  return { ratio, detail };
+}
+
+async function heapKept(): Promise<BenchResult> {
+  setFlagsFromString('--expose-gc');
+  const collect = runInNewContext('gc') as () => void;
+  const text = writeLargeCut(CHARACTERS);
+  read(text);
+  collect();
+  const before = process.memoryUsage().heapUsed;
+  const timeline = read(text);
+  collect();
+  const kept = process.memoryUsage().heapUsed - before;
+  return { ratio: kept / text.length, detail: `${(kept / 1e6).toFixed(1)} MB for ${timeline.clips.length} clips` };
+}
+
+function read(text: string): Timeline {
+  return xmlFormat.read(text, { edlRate: null, sharedPictureRate: null });
+}
+
+/** What any reader on this parser pays: every event, nothing done with it. */
+function bareEvents(text: string): number {
+  let count = 0;
+  const parser = sax.parser(true, { strictEntities: true });
+  parser.onopentag = () => {
+    count += 1;
+  };
+  parser.onclosetag = () => {
+    count += 1;
+  };
+  parser.onattribute = () => {
+    count += 1;
+  };
+  parser.write(text).close();
+  return count;
+}
+
+function timeOf(work: () => number): number {
+  const start = performance.now();
+  if (work() < 1) throw new Error('nothing was read');
+  return performance.now() - start;
+}
+
+function median(values: readonly number[]): number {
+  return values.toSorted((left, right) => left - right)[Math.floor(values.length / 2)] as number;
+}
+
+function writeLargeCut(characters: number): string {
+  const files = Array.from({ length: 100 }, (_, index) => mediaReference(index));
+  const head = `<?xml version="1.0" encoding="UTF-8"?>
+<Timeline xmlns="urn:afterclap:timeline:1">
+  <ContentTitle>Large cut</ContentTitle>
+  <EditRate>24000 1001</EditRate>
+  <MediaReferences>
+${files.join('')}  </MediaReferences>
+  <Stack>
+`;
+  const perTrack = Math.floor((characters - head.length) / 4);
+  const tracks = ['Video', 'Video', 'Audio', 'Audio'].map((kind, index) => track(kind, index, perTrack));
+  // Through bytes, so that the text is one flat string as it would be when read from a file.
+  return Buffer.from(`${head}${tracks.join('')}  </Stack>\n</Timeline>\n`).toString();
+}
+
+function mediaReference(index: number): string {
+  return `    <ExternalReference>
+      <Id>urn:uuid:00000000-0000-4000-8000-${String(index).padStart(12, '0')}</Id>
+      <TargetUrl>file:///large/FILE_${index}.wav</TargetUrl>
+      <EditRate>48000 1</EditRate>
+      <AvailableRange><StartTime>${2_000_000 + index}</StartTime><Duration>99000000</Duration></AvailableRange>
+    </ExternalReference>
+`;
+}
+
+function track(kind: string, number: number, characters: number): string {
+  const pieces = [`    <Track kind="${kind}">\n`];
+  for (let length = 0, index = 0; length < characters; index += 1) {
+    const clip = `      <Clip enabled="true">
+        <Name>Scene ${index} take ${number + 1}</Name>
+        <TrackFileId>urn:uuid:00000000-0000-4000-8000-${String(index % 100).padStart(12, '0')}</TrackFileId>
+        <EntryPoint>${(index * 7919) % 90_000}</EntryPoint>
+        <SourceDuration>${24 + (index % 96)}</SourceDuration>
+      </Clip>
+`;
+    pieces.push(clip);
+    length += clip.length;
+  }
+  pieces.push('    </Track>\n');
+  return pieces.join('');
+}
