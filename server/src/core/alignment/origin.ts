@@ -15,7 +15,19 @@
  */
 
 import { droppedLabelsPerMinute, isSampleRate, isTimecodeRate, type Rate, rateLabel } from '../time/rate.ts';
-import { add, compare, divide, multiply, type Rational, rational, reduce, sign, subtract, ZERO } from '../time/rational.ts';
+import {
+  add,
+  compare,
+  divide,
+  isOne,
+  multiply,
+  type Rational,
+  rational,
+  reduce,
+  sign,
+  subtract,
+  ZERO,
+} from '../time/rational.ts';
 import { framesPerDay } from '../time/timecode.ts';
 import type { Clip, TimeRange } from '../timeline/model.ts';
 import type { PictureEntry, SoundEntry } from './model.ts';
@@ -40,12 +52,17 @@ export interface Origin {
   readonly hint: string | null;
 }
 
+/** The origin alone, as far as placing the clip's media needs it; see `Origin`. Many clips of a file share one. */
+export type MediaOrigin = Pick<Origin, 'seconds' | 'from' | 'reason'>;
+
 /** What the report says of a file, in seconds. */
 interface ReportedFile {
   readonly stamp: Rational | null;
   readonly length: Rational | null;
   /** How its timecode counts; null for a sound, whose stamp counts samples. */
   readonly isDropFrame: boolean | null;
+  /** The answer for every clip that lies inside the file at its stamp: nearly all of them. */
+  readonly stampOrigin: MediaOrigin | null;
 }
 
 interface Entries {
@@ -59,11 +76,29 @@ const PULLS = [
   { factor: rational(1000, 1001), word: 'shorter' },
 ];
 
-/** The origin of a clip's source time; never throws. `match` is what `entryFor` answered for it. */
+/** The origin of a clip's source time, nothing more; for the ten thousand clips of which nobody asks why. */
+export function mediaOriginOf(clip: Clip, match: Entries): MediaOrigin {
+  const { available, sourceIsMediaTime } = clip.media;
+  if (available !== null) {
+    return { seconds: available.start, from: 'timeline', reason: 'the timeline states where its media starts' };
+  }
+  if (sourceIsMediaTime) return MEDIA_TIME;
+  const file = reportedFile(match);
+  if (file === null) return NO_REPORT;
+  if (file.stamp === null) return NO_STAMP;
+  const source = sourceRange(clip);
+  if (file.stampOrigin !== null && isInside(source, file.stamp, file.length ?? LONGEST_FILE)) return file.stampOrigin;
+  const seconds = stampThatFits(clip, source, file);
+  if (seconds === null) return ELSEWHERE;
+  return { seconds, from: 'stamp', reason: isInside(source, seconds, file.length) ? STAMP_FITS : STAMP_FITS_A_PART };
+}
+
+/** The origin of a clip's source time with all there is to say of it; never throws. `match` is what `entryFor` answered. */
 export function originOf(clip: Clip, match: Entries): Origin {
   const file = reportedFile(match);
   const source = sourceRange(clip);
-  const { seconds, from, reason, mediaLength } = chooseOrigin(clip, source, file);
+  const { seconds, from, reason } = mediaOriginOf(clip, match);
+  const mediaLength = statedLength(clip) ?? file?.length ?? null;
   const fits = isInside(source, seconds, mediaLength);
   return {
     seconds,
@@ -76,33 +111,26 @@ export function originOf(clip: Clip, match: Entries): Origin {
   };
 }
 
-function chooseOrigin(
-  clip: Clip,
-  source: TimeRange,
-  file: ReportedFile | null,
-): Pick<Origin, 'seconds' | 'from' | 'reason' | 'mediaLength'> {
-  const { available, sourceIsMediaTime } = clip.media;
-  const length = file?.length ?? null;
-  if (available !== null) {
-    const stated = subtract(available.end, available.start);
-    return {
-      seconds: available.start,
-      from: 'timeline',
-      reason: 'the timeline states where its media starts',
-      mediaLength: sign(stated) > 0 ? stated : length,
-    };
-  }
-  if (sourceIsMediaTime) {
-    return { seconds: ZERO, from: 'media-time', reason: "the timeline counts from the file's start", mediaLength: length };
-  }
-  const stamp = file === null ? null : stampThatFits(clip, source, file);
-  if (stamp !== null) {
-    const reason = isInside(source, stamp, length)
-      ? "the report's time stamp of the file fits the clip's source times"
-      : "the report's time stamp of the file fits a part of the clip's source times and nothing fits better";
-    return { seconds: stamp, from: 'stamp', reason, mediaLength: length };
-  }
-  return { seconds: ZERO, from: 'first-frame', reason: reasonForZero(file), mediaLength: length };
+const STAMP_FITS = "the report's time stamp of the file fits the clip's source times";
+const STAMP_FITS_A_PART = "the report's time stamp of the file fits a part of the clip's source times and nothing fits better";
+const MEDIA_TIME: MediaOrigin = { seconds: ZERO, from: 'media-time', reason: "the timeline counts from the file's start" };
+const NO_REPORT: MediaOrigin = { seconds: ZERO, from: 'first-frame', reason: 'no report tells where its media starts' };
+const NO_STAMP: MediaOrigin = {
+  seconds: ZERO,
+  from: 'first-frame',
+  reason: 'the report gives no time stamp for this file',
+};
+const ELSEWHERE: MediaOrigin = {
+  seconds: ZERO,
+  from: 'first-frame',
+  reason: "the clip's source times lie outside the file at the report's time stamp",
+};
+
+/** The length of the media as the timeline states it; null when it states none, or a range of no length. */
+function statedLength({ media: { available } }: Clip): Rational | null {
+  if (available === null) return null;
+  const stated = subtract(available.end, available.start);
+  return sign(stated) > 0 ? stated : null;
 }
 
 /** The stamp, or the stamp less one day, under which the clip lies inside the file; else, when 0 is no better, partly inside. */
@@ -118,29 +146,36 @@ function stampThatFits(clip: Clip, source: TimeRange, file: ReportedFile): Ratio
   return [stamp, ...earlier].find((candidate) => isPartlyInside(source, candidate, limit)) ?? null;
 }
 
-function reasonForZero(file: ReportedFile | null): string {
-  if (file === null) return 'no report tells where its media starts';
-  if (file.stamp === null) return 'the report gives no time stamp for this file';
-  return "the clip's source times lie outside the file at the report's time stamp";
-}
-
 /** Source times between the clip's ends, earliest first. A clip whose speed is not known shows at least its first instant. */
 function sourceRange(clip: Clip): TimeRange {
   const { sourceStart, speed, record } = clip;
   if (speed.kind !== 'constant') return { start: sourceStart, end: sourceStart };
-  const end = add(sourceStart, multiply(speed.scalar, subtract(record.end, record.start)));
+  const length = subtract(record.end, record.start);
+  const end = add(sourceStart, isOne(speed.scalar) ? length : multiply(speed.scalar, length));
   return sign(speed.scalar) < 0 ? { start: end, end: sourceStart } : { start: sourceStart, end };
 }
 
-function reportedFile(match: Entries): ReportedFile | null {
-  const { picture, sound } = match;
-  if (picture !== null) {
-    const { startFrame, frameCount, rate, isDropFrame } = picture;
-    return { stamp: inSeconds(startFrame, rate), length: inSeconds(frameCount, rate), isDropFrame };
-  }
-  if (sound === null) return null;
-  const { startSample, sampleCount, sampleRate } = sound;
-  return { stamp: inSeconds(startSample, sampleRate), length: inSeconds(sampleCount, sampleRate), isDropFrame: null };
+/** Remembered by entry: every clip of a file asks the same. A cache of a pure function; an entry goes when its report goes. */
+const reportedFiles = new WeakMap<PictureEntry | SoundEntry, ReportedFile>();
+
+function reportedFile({ picture, sound }: Entries): ReportedFile | null {
+  const entry = picture ?? sound;
+  if (entry === null) return null;
+  const known = reportedFiles.get(entry);
+  if (known !== undefined) return known;
+  const stamp = picture === null ? soundSeconds(sound, 'startSample') : inSeconds(picture.startFrame, picture.rate);
+  const file: ReportedFile = {
+    stamp,
+    length: picture === null ? soundSeconds(sound, 'sampleCount') : inSeconds(picture.frameCount, picture.rate),
+    isDropFrame: picture?.isDropFrame ?? null,
+    stampOrigin: stamp === null ? null : { seconds: stamp, from: 'stamp', reason: STAMP_FITS },
+  };
+  reportedFiles.set(entry, file);
+  return file;
+}
+
+function soundSeconds(sound: SoundEntry | null, member: 'startSample' | 'sampleCount'): Rational | null {
+  return sound === null ? null : inSeconds(sound[member], sound.sampleRate);
 }
 
 function inSeconds(count: Rational | null, rate: Rate): Rational | null {

@@ -13,39 +13,47 @@ import type { Pair, PictureEntry, SoundEntry } from '../alignment/model.ts';
 import { mapPictureToSound } from '../alignment/pairLine.ts';
 import type { Settings } from '../alignment/settings.ts';
 import { type ExactTolerance, toleranceInSeconds } from '../alignment/tolerance.ts';
-import { add, compare, maximum, minimum, multiply, negate, ONE, type Rational, sign, subtract } from '../time/rational.ts';
+import type { Rate } from '../time/rate.ts';
+import { add, compare, isOne, multiply, negate, type Rational, sign, subtract } from '../time/rational.ts';
 import type { Clip, Timeline, TimeRange } from '../timeline/model.ts';
 import type { Comparison, Lag, Verdict } from './comparison.ts';
 import type { ResolvedClip } from './context.ts';
 
-/** Past this many comparisons the rest is left out, and said: it takes a list that repeats itself to get there. */
-export const LARGEST_COMPARISON_COUNT = 200_000;
+/** Past this many overlaps the rest is left out, and said: it takes a list that repeats itself to get there. */
+export const LARGEST_OVERLAP_COUNT = 200_000;
 
-export function compareClips(
-  timeline: Timeline,
-  alignment: Alignment,
-  clips: readonly ResolvedClip[],
-  settings: Settings,
-): readonly Comparison[] {
+export function compareClips(timeline: Timeline, overlaps: readonly PairedOverlap[], settings: Settings): readonly Comparison[] {
   const comparisons: Comparison[] = [];
-  for (const overlap of pairedOverlaps(alignment, clips)) {
-    if (comparisons.length >= LARGEST_COMPARISON_COUNT) break;
+  const toleranceOf = tolerancesBySampleRate(settings, timeline.rate);
+  for (const overlap of overlaps) {
     if (!hasOneLag(overlap.picture.clip) || !hasOneLag(overlap.sound.clip)) continue;
     const lag = lagOver(overlap);
-    const tolerance = toleranceInSeconds(settings.tolerance, timeline.rate, overlap.pair.sound.sampleRate);
     comparisons.push({
       pair: overlap.pair,
       pictureClip: overlap.picture.clip.index,
       soundClip: overlap.sound.clip.index,
       record: overlap.record,
       lag,
-      verdict: verdictOf(lag, tolerance),
+      verdict: verdictOf(lag, toleranceOf(overlap.pair.sound.sampleRate)),
     });
   }
   return comparisons.sort(
     (left, right) =>
       compare(left.record.start, right.record.start) || left.pictureClip - right.pictureClip || left.soundClip - right.soundClip,
   );
+}
+
+/** A tolerance in samples depends on the recording; one in frames or milliseconds is the same for all. */
+export function tolerancesBySampleRate(settings: Settings, frameRate: Rate): (sampleRate: Rate) => ExactTolerance {
+  const known = new Map<Rate, ExactTolerance>();
+  return (sampleRate) => {
+    let exact = known.get(sampleRate);
+    if (exact === undefined) {
+      exact = toleranceInSeconds(settings.tolerance, frameRate, sampleRate);
+      known.set(sampleRate, exact);
+    }
+    return exact;
+  };
 }
 
 export interface PairedOverlap {
@@ -55,8 +63,12 @@ export interface PairedOverlap {
   readonly record: TimeRange;
 }
 
-/** Every overlap of an enabled picture clip with an enabled sound clip of its pair, whatever their speeds. */
-export function* pairedOverlaps(alignment: Alignment, clips: readonly ResolvedClip[]): Generator<PairedOverlap> {
+/**
+ * Every overlap of an enabled picture clip with an enabled sound clip of its pair, whatever their speeds; the first
+ * `LARGEST_OVERLAP_COUNT` of them.
+ */
+export function pairedOverlaps(alignment: Alignment, clips: readonly ResolvedClip[]): readonly PairedOverlap[] {
+  const overlaps: PairedOverlap[] = [];
   const picturesByEntry = new Map<PictureEntry, ResolvedClip[]>();
   const soundsByEntry = new Map<SoundEntry, ResolvedClip[]>();
   for (const resolved of clips) {
@@ -69,9 +81,10 @@ export function* pairedOverlaps(alignment: Alignment, clips: readonly ResolvedCl
   for (const [entry, sounds] of soundsByEntry) {
     sounds.sort(byRecordStart);
     for (const pair of pairsOfSound(alignment, entry)) {
-      yield* overlapsOf(pair, picturesByEntry.get(pair.picture) ?? [], sounds);
+      addOverlaps(overlaps, pair, picturesByEntry.get(pair.picture) ?? [], sounds);
     }
   }
+  return overlaps;
 }
 
 /** Lag at both ends of an overlap: s(p) - a. */
@@ -101,7 +114,7 @@ function sideOf(lag: Rational, tolerance: ExactTolerance): 'in' | 'leads' | 'lag
 }
 
 export function isUnitSpeed(clip: Clip): boolean {
-  return clip.speed.kind === 'constant' && (clip.speed.scalar === ONE || compare(clip.speed.scalar, ONE) === 0);
+  return clip.speed.kind === 'constant' && isOne(clip.speed.scalar);
 }
 
 /** True when a clip runs forward at a known speed, so that one line says its lag. */
@@ -115,21 +128,41 @@ function lagAt(overlap: PairedOverlap, record: Rational): Rational {
 }
 
 /** Both lists are in record order. A picture that ended before a sound starts can't meet any later sound. */
-function* overlapsOf(pair: Pair, pictures: readonly ResolvedClip[], sounds: readonly ResolvedClip[]): Generator<PairedOverlap> {
-  let active: ResolvedClip[] = [];
+function addOverlaps(
+  overlaps: PairedOverlap[],
+  pair: Pair,
+  pictures: readonly ResolvedClip[],
+  sounds: readonly ResolvedClip[],
+): void {
+  const active: ResolvedClip[] = [];
   let next = 0;
   for (const sound of sounds) {
     const { start, end } = sound.clip.record;
-    while (next < pictures.length && compare((pictures[next] as ResolvedClip).clip.record.start, end) < 0) {
-      active.push(pictures[next] as ResolvedClip);
-      next += 1;
+    for (; next < pictures.length; next += 1) {
+      const picture = pictures[next] as ResolvedClip;
+      if (compare(picture.clip.record.start, end) >= 0) break;
+      active.push(picture);
     }
-    active = active.filter((picture) => compare(picture.clip.record.end, start) > 0);
+    let kept = 0;
     for (const picture of active) {
-      const record = { start: maximum(picture.clip.record.start, start), end: minimum(picture.clip.record.end, end) };
-      if (compare(record.start, record.end) < 0) yield { pair, picture, sound, record };
+      const { record } = picture.clip;
+      if (compare(record.end, start) <= 0) continue;
+      active[kept] = picture;
+      kept += 1;
+      if (compare(record.start, end) >= 0 || overlaps.length >= LARGEST_OVERLAP_COUNT) continue;
+      overlaps.push({ pair, picture, sound, record: sharedRange(record, sound.clip.record) });
     }
+    active.length = kept;
   }
+}
+
+/** Clips cut alike, the usual case, share the range that is there. */
+function sharedRange(picture: TimeRange, sound: TimeRange): TimeRange {
+  const startOrder = compare(picture.start, sound.start);
+  const endOrder = compare(picture.end, sound.end);
+  if (startOrder >= 0 && endOrder <= 0) return picture;
+  if (startOrder <= 0 && endOrder >= 0) return sound;
+  return { start: startOrder >= 0 ? picture.start : sound.start, end: endOrder <= 0 ? picture.end : sound.end };
 }
 
 function byRecordStart(left: ResolvedClip, right: ResolvedClip): number {

@@ -5,12 +5,13 @@
 
 import { type Alignment, buildAlignment, entryFor, type MediaMatch } from '../alignment/lookup.ts';
 import type { AlignmentReport, Pair, PictureEntry, SoundEntry } from '../alignment/model.ts';
-import { type Origin, originOf } from '../alignment/origin.ts';
+import { type MediaOrigin, mediaOriginOf } from '../alignment/origin.ts';
 import type { Settings } from '../alignment/settings.ts';
 import { maximum, minimum, type Rational, subtract } from '../time/rational.ts';
 import type { Clip, Timeline } from '../timeline/model.ts';
-import { compareClips } from './compareClips.ts';
+import { compareClips, type PairedOverlap, pairedOverlaps } from './compareClips.ts';
 import type { Comparison } from './comparison.ts';
+import { type CutAlike, clipsCutAlike } from './cutAlike.ts';
 import { groupBy } from './groupBy.ts';
 import { buildSlipIndex, type SlipIndex } from './slipIndex.ts';
 
@@ -22,10 +23,14 @@ export interface AuditContext {
   readonly alignment: Alignment;
   /** By clip index. */
   readonly clips: readonly ResolvedClip[];
+  /** Enabled pictures with enabled sounds of their pairs at the same record time, comparable or not. */
+  readonly overlaps: readonly PairedOverlap[];
   readonly comparisons: readonly Comparison[];
   readonly pairSummaries: ReadonlyMap<Pair, PairSummary>;
   /** Comparisons in which a sound clip takes part, by clip index. */
   readonly comparisonsBySoundClip: ReadonlyMap<number, readonly Comparison[]>;
+  /** Built on first use. */
+  readonly cutAlike: () => readonly CutAlike[];
   /** Built on first use: only fixes need it. */
   readonly slipIndex: () => SlipIndex;
 }
@@ -45,7 +50,7 @@ export interface ResolvedClip {
   readonly match: MediaMatch;
   readonly picture: PictureEntry | null;
   readonly sound: SoundEntry | null;
-  readonly origin: Origin;
+  readonly origin: MediaOrigin;
   /** Media time, seconds from the file's first frame or sample, at the clip's record start. */
   readonly mediaStart: Rational;
 }
@@ -58,7 +63,8 @@ export function buildContext(
 ): AuditContext {
   const alignment = buildAlignment(reports);
   const clips = timeline.clips.map((clip) => resolveClip(alignment, clip));
-  const comparisons = compareClips(timeline, alignment, clips, settings);
+  const overlaps = pairedOverlaps(alignment, clips);
+  const comparisons = compareClips(timeline, overlaps, settings);
   return {
     text,
     timeline,
@@ -66,16 +72,18 @@ export function buildContext(
     reports,
     alignment,
     clips,
+    overlaps,
     comparisons,
     pairSummaries: summarisePairs(comparisons),
     comparisonsBySoundClip: groupBy(comparisons, (comparison) => comparison.soundClip),
+    cutAlike: once(() => clipsCutAlike(clips)),
     slipIndex: once(() => buildSlipIndex(clips)),
   };
 }
 
 function resolveClip(alignment: Alignment, clip: Clip): ResolvedClip {
   const match = entryFor(alignment, clip);
-  const origin = originOf(clip, match);
+  const origin = mediaOriginOf(clip, match);
   return {
     clip,
     match,

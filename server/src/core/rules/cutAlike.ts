@@ -4,21 +4,18 @@
  */
 
 import { compare } from '../time/rational.ts';
-import type { AuditContext, ResolvedClip } from './context.ts';
+import type { ResolvedClip } from './context.ts';
 
 export interface CutAlike {
   readonly picture: ResolvedClip;
   readonly sound: ResolvedClip;
 }
 
-/** Enabled clips with known media that share both ends, in record order. One sweep over both kinds. */
-export function* clipsCutAlike(context: AuditContext): Generator<CutAlike> {
-  const inOrder = (role: 'picture' | 'sound'): ResolvedClip[] =>
-    context.clips
-      .filter(({ clip }) => clip.role === role && clip.isEnabled && clip.doubt === null && hasFile(clip.media.kind))
-      .sort((left, right) => compare(left.clip.record.start, right.clip.record.start) || left.clip.index - right.clip.index);
-  const pictures = inOrder('picture');
-  const sounds = inOrder('sound');
+/** Enabled clips with media that share both ends, in record order. One sweep over both kinds. */
+export function clipsCutAlike(clips: readonly ResolvedClip[]): readonly CutAlike[] {
+  const pictures = inRecordOrder(clips, 'picture');
+  const sounds = inRecordOrder(clips, 'sound');
+  const alike: CutAlike[] = [];
   let first = 0;
   for (const picture of pictures) {
     const { start, end } = picture.clip.record;
@@ -26,11 +23,14 @@ export function* clipsCutAlike(context: AuditContext): Generator<CutAlike> {
     for (let at = first; at < sounds.length; at += 1) {
       const sound = sounds[at] as ResolvedClip;
       if (compare(sound.clip.record.start, start) !== 0) break;
-      if (compare(sound.clip.record.end, end) === 0) yield { picture, sound };
+      if (compare(sound.clip.record.end, end) === 0) alike.push({ picture, sound });
     }
   }
+  return alike;
 }
 
-function hasFile(kind: 'file' | 'sequence' | 'generator' | 'missing'): boolean {
-  return kind !== 'generator';
+function inRecordOrder(clips: readonly ResolvedClip[], role: 'picture' | 'sound'): readonly ResolvedClip[] {
+  return clips
+    .filter(({ clip }) => clip.role === role && clip.isEnabled && clip.doubt === null && clip.media.kind !== 'generator')
+    .sort((left, right) => compare(left.clip.record.start, right.clip.record.start) || left.clip.index - right.clip.index);
 }

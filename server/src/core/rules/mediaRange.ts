@@ -6,7 +6,7 @@
  */
 
 import { countToSeconds } from '../time/rate.ts';
-import { add, maximum, minimum, multiply, type Rational, subtract } from '../time/rational.ts';
+import { add, isOne, isZero, maximum, minimum, multiply, type Rational, subtract } from '../time/rational.ts';
 import type { ResolvedClip } from './context.ts';
 
 export interface MediaRange {
@@ -23,8 +23,9 @@ export function mediaRange(resolved: ResolvedClip): MediaRange | null {
   if (clip.speed.kind !== 'constant') return null;
   const { scalar } = clip.speed;
   const length = subtract(clip.record.end, clip.record.start);
-  const first = subtract(mediaStart, multiply(scalar, clip.headOverlap));
-  const last = add(mediaStart, multiply(scalar, add(length, clip.tailOverlap)));
+  const isPlain = isOne(scalar) && isZero(clip.headOverlap) && isZero(clip.tailOverlap);
+  const first = isPlain ? mediaStart : subtract(mediaStart, multiply(scalar, clip.headOverlap));
+  const last = add(mediaStart, isPlain ? length : multiply(scalar, add(length, clip.tailOverlap)));
   return { start: minimum(first, last), end: maximum(first, last), fileEnd: fileEnd(resolved) };
 }
 

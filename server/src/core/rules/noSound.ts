@@ -5,7 +5,6 @@
  */
 
 import { pairsOfPicture } from '../alignment/lookup.ts';
-import { pairedOverlaps } from './compareClips.ts';
 import type { AuditContext } from './context.ts';
 import { draft, type FindingDraft, type Rule } from './rule.ts';
 import { listInWords } from './words.ts';
@@ -26,7 +25,7 @@ export const noSound: Rule = {
 
 function* noSoundFindings(context: AuditContext): Generator<FindingDraft> {
   const covered = new Set<number>();
-  for (const overlap of pairedOverlaps(context.alignment, context.clips)) covered.add(overlap.picture.clip.index);
+  for (const overlap of context.overlaps) covered.add(overlap.picture.clip.index);
   for (const { clip, picture } of context.clips) {
     if (clip.role !== 'picture' || !clip.isEnabled || clip.doubt !== null || picture === null || covered.has(clip.index))
       continue;

@@ -2,6 +2,7 @@
  * outside-media: a clip asks for media before its file's first frame or sample, or after the last.
  */
 
+import { originOf } from '../alignment/origin.ts';
 import { compare, maximum, negate, sign, subtract, ZERO } from '../time/rational.ts';
 import type { AuditContext, ResolvedClip } from './context.ts';
 import { mediaRange } from './mediaRange.ts';
@@ -41,7 +42,8 @@ function outsideFinding(
   early: ReturnType<typeof negate>,
   late: ReturnType<typeof negate>,
 ): FindingDraft {
-  const { clip, picture, sound, origin } = resolved;
+  const { clip, picture, sound } = resolved;
+  const origin = originOf(clip, resolved.match);
   const entry = picture ?? sound;
   const isEarly = compare(early, late) >= 0;
   const amount = isEarly ? early : late;

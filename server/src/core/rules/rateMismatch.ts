@@ -99,28 +99,32 @@ export function hasRateConflict(context: AuditContext, resolved: ResolvedClip): 
 
 function conflictOf(context: AuditContext, resolved: ResolvedClip): Conflict | null {
   const { clip, picture } = resolved;
-  const written = [
-    { rate: clip.start?.rate ?? null, span: clip.start?.rateSpan ?? null, fallback: clip.start?.span ?? null },
-    { rate: clip.length?.rate ?? null, span: clip.length?.rateSpan ?? null, fallback: null },
-    { rate: clip.media.rate, span: clip.media.rateSpan, fallback: null },
-  ].filter(({ rate }) => rate !== null && !isSampleRate(rate)) as readonly {
-    readonly rate: Rate;
-    readonly span: Span | null;
-    readonly fallback: Span | null;
-  }[];
   const wanted = picture?.rate ?? context.timeline.rate;
-  const wrong = written.find(({ rate }) =>
-    picture === null || clip.role !== 'picture' ? differsByPull(rate, wanted) : !equals(rate, wanted),
+  const isWrong = (rate: Rate): boolean => {
+    if (rate === wanted || isSampleRate(rate)) return false;
+    return picture === null || clip.role !== 'picture' ? differsByPull(rate, wanted) : !equals(rate, wanted);
+  };
+  const { start, length, media } = clip;
+  const written =
+    start !== null && isWrong(start.rate)
+      ? { rate: start.rate, place: start.rateSpan ?? start.span }
+      : length !== null && length.rateSpan !== null && isWrong(length.rate)
+        ? { rate: length.rate, place: length.rateSpan }
+        : media.rate !== null && media.rateSpan !== null && isWrong(media.rate)
+          ? { rate: media.rate, place: media.rateSpan }
+          : null;
+  if (written === null) return null;
+  const rateSpans = [start, length, media].flatMap((holder) =>
+    holder !== null && holder.rate !== null && holder.rateSpan !== null && equals(holder.rate, written.rate)
+      ? [holder.rateSpan]
+      : [],
   );
-  if (wrong === undefined) return null;
-  const place = wrong.span ?? wrong.fallback;
-  if (place === null) return null;
   return {
-    written: wrong.rate,
+    written: written.rate,
     wanted,
     source: picture === null ? 'the timeline' : `the report for ${picture.key}`,
-    place,
-    rateSpans: written.filter(({ rate, span }) => span !== null && equals(rate, wrong.rate)).map(({ span }) => span as Span),
+    place: written.place,
+    rateSpans,
     related: relatedOf(context, resolved),
   };
 }

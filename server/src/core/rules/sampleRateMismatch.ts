@@ -39,8 +39,9 @@ interface WrittenRate {
 function* sampleRateFindings(context: AuditContext): Generator<FindingDraft> {
   for (const resolved of context.clips) {
     const { clip, sound } = resolved;
+    if (sound === null || !hasSampleRateConflict(resolved)) continue;
     const wrong = wrongRates(resolved)[0];
-    if (sound === null || wrong === undefined) continue;
+    if (wrong === undefined) continue;
     const difference = differsByPull(wrong.rate, sound.sampleRate)
       ? 'a 0.1 % pull'
       : `${decimalText(absolute(percent(wrong.rate, sound.sampleRate)))} per cent`;
@@ -73,8 +74,14 @@ function sampleRateFixes(context: AuditContext, finding: Finding): readonly Fix[
 }
 
 /** True when the clip's sound is counted at another sample rate than its file's. */
-export function hasSampleRateConflict(resolved: ResolvedClip): boolean {
-  return wrongRates(resolved).length > 0;
+export function hasSampleRateConflict({ clip: { start, length, media }, sound }: ResolvedClip): boolean {
+  if (sound === null) return false;
+  const isWrong = (rate: Rate): boolean => isSampleRate(rate) && !equals(rate, sound.sampleRate);
+  return (
+    (start !== null && isWrong(start.rate)) ||
+    (length !== null && isWrong(length.rate)) ||
+    (media.rate !== null && isWrong(media.rate))
+  );
 }
 
 function wrongRates({ clip, sound }: ResolvedClip): readonly WrittenRate[] {

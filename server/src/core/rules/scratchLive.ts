@@ -4,7 +4,6 @@
 
 import type { PictureEntry } from '../alignment/model.ts';
 import { compare } from '../time/rational.ts';
-import { pairedOverlaps } from './compareClips.ts';
 import type { AuditContext, ResolvedClip } from './context.ts';
 import { groupBy } from './groupBy.ts';
 import { draft, type FindingDraft, type Rule } from './rule.ts';
@@ -25,7 +24,7 @@ export const scratchLive: Rule = {
 function* scratchFindings(context: AuditContext): Generator<FindingDraft> {
   const scratches = context.clips.filter(({ clip, picture }) => clip.role === 'sound' && clip.isEnabled && picture !== null);
   if (scratches.length === 0) return;
-  const recorded = groupBy(pairedOverlaps(context.alignment, context.clips), (overlap) => overlap.pair.picture);
+  const recorded = groupBy(context.overlaps, (overlap) => overlap.pair.picture);
   for (const scratch of scratches) {
     const beside = recorded
       .get(scratch.picture as PictureEntry)

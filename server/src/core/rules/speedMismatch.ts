@@ -7,7 +7,7 @@
 
 import { compare, divide, equals, ONE, type Rational, rational, sign, toNumber } from '../time/rational.ts';
 import type { Clip } from '../timeline/model.ts';
-import { hasOneLag, lagOver, type PairedOverlap, pairedOverlaps } from './compareClips.ts';
+import { hasOneLag, isUnitSpeed, lagOver, type PairedOverlap } from './compareClips.ts';
 import type { AuditContext } from './context.ts';
 import { draft, type FindingDraft, type Rule } from './rule.ts';
 import { lagAtBothEnds } from './words.ts';
@@ -27,19 +27,19 @@ export const speedMismatch: Rule = {
 };
 
 function* speedFindings(context: AuditContext): Generator<FindingDraft> {
-  for (const overlap of pairedOverlaps(context.alignment, context.clips)) {
+  for (const overlap of context.overlaps) {
     const picture = overlap.picture.clip;
     const sound = overlap.sound.clip;
-    if (
-      picture.speed.kind === 'constant' &&
-      sound.speed.kind === 'constant' &&
-      equals(picture.speed.scalar, sound.speed.scalar)
-    ) {
-      if (hasOneLag(picture) || sign(picture.speed.scalar) === 0) continue;
-    }
-    yield speedFinding(overlap, picture, sound);
+    if (!isRetimedAlike(picture, sound)) yield speedFinding(overlap, picture, sound);
   }
   yield* uncheckedSpeeds(context);
+}
+
+/** At one known speed, forward or standing still. */
+function isRetimedAlike(picture: Clip, sound: Clip): boolean {
+  if (isUnitSpeed(picture) && isUnitSpeed(sound)) return true;
+  if (picture.speed.kind !== 'constant' || sound.speed.kind !== 'constant') return false;
+  return equals(picture.speed.scalar, sound.speed.scalar) && sign(picture.speed.scalar) >= 0;
 }
 
 /** M2 conventions, reversed clips and the like: read with a guess, so a person should know. */

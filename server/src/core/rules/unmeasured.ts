@@ -5,8 +5,8 @@
  */
 
 import { pairFor, pairsOfPicture, pairsOfSound } from '../alignment/lookup.ts';
+import { LARGEST_OVERLAP_COUNT } from './compareClips.ts';
 import type { AuditContext, ResolvedClip } from './context.ts';
-import { clipsCutAlike } from './cutAlike.ts';
 import { draft, type FindingDraft, type Rule } from './rule.ts';
 
 export const unmeasured: Rule = {
@@ -33,7 +33,14 @@ function* unmeasuredFindings(context: AuditContext): Generator<FindingDraft> {
     });
     return;
   }
-  for (const { picture, sound } of clipsCutAlike(context)) {
+  if (context.overlaps.length >= LARGEST_OVERLAP_COUNT) {
+    yield draft({
+      message: `More than ${LARGEST_OVERLAP_COUNT} overlaps of picture and sound of one pair stand in this timeline; only the first ${LARGEST_OVERLAP_COUNT} were compared. Likely cause: the same clips are stacked many times over. Check it in parts.`,
+      place: { file: null, span: { start: 0, end: Math.min(1, context.text.length) } },
+      severity: 'warning',
+    });
+  }
+  for (const { picture, sound } of context.cutAlike()) {
     if (isOwnSound(picture, sound) || isInReport(context, picture, sound)) continue;
     const names = { picture: shownName(picture), sound: shownName(sound) };
     yield draft({

@@ -4,7 +4,6 @@
 
 import { pairFor, pairsOfPicture, pairsOfSound } from '../alignment/lookup.ts';
 import type { AuditContext } from './context.ts';
-import { clipsCutAlike } from './cutAlike.ts';
 import { draft, type FindingDraft, type Rule } from './rule.ts';
 import { listInWords } from './words.ts';
 
@@ -24,7 +23,7 @@ export const wrongRecording: Rule = {
 
 function* wrongRecordingFindings(context: AuditContext): Generator<FindingDraft> {
   const { alignment } = context;
-  for (const { picture, sound } of clipsCutAlike(context)) {
+  for (const { picture, sound } of context.cutAlike()) {
     if (picture.picture === null || sound.sound === null) continue;
     if (pairFor(alignment, picture.picture, sound.sound) !== null) continue;
     const own = pairsOfPicture(alignment, picture.picture);

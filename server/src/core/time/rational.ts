@@ -37,8 +37,17 @@ export function rational(numerator: number | bigint, denominator: number | bigin
 }
 
 export function add(left: Rational, right: Rational): Rational {
+  return addFraction(left, right.numerator, right.denominator);
+}
+
+export function subtract(left: Rational, right: Rational): Rational {
+  const { numerator } = right;
+  return addFraction(left, typeof numerator === 'number' ? 0 - numerator : -numerator, right.denominator);
+}
+
+/** Takes the right side as two numbers, so that a subtraction does not have to make a negated rational first. */
+function addFraction(left: Rational, c: number | bigint, d: number | bigint): Rational {
   const { numerator: a, denominator: b } = left;
-  const { numerator: c, denominator: d } = right;
   if (typeof a === 'number' && typeof b === 'number' && typeof c === 'number' && typeof d === 'number') {
     if (b === d) {
       const sum = a + c;
@@ -63,10 +72,6 @@ export function add(left: Rational, right: Rational): Rational {
     }
   }
   return fromBigInts(BigInt(a) * BigInt(d) + BigInt(c) * BigInt(b), BigInt(b) * BigInt(d));
-}
-
-export function subtract(left: Rational, right: Rational): Rational {
-  return add(left, negate(right));
 }
 
 export function negate(value: Rational): Rational {
@@ -106,6 +111,7 @@ export function divide(left: Rational, right: Rational): Rational {
 
 /** Negative, zero or positive as `left` is smaller than, equal to or greater than `right`. */
 export function compare(left: Rational, right: Rational): -1 | 0 | 1 {
+  if (left === right) return 0;
   const { numerator: a, denominator: b } = left;
   const { numerator: c, denominator: d } = right;
   if (typeof a === 'number' && typeof b === 'number' && typeof c === 'number' && typeof d === 'number') {
@@ -127,6 +133,11 @@ export function equals(left: Rational, right: Rational): boolean {
 
 export function isZero(value: Rational): boolean {
   return value.numerator === 0 || value.numerator === 0n;
+}
+
+/** True for exactly one, however far it was reduced. */
+export function isOne(value: Rational): boolean {
+  return value.numerator === value.denominator;
 }
 
 export function sign(value: Rational): -1 | 0 | 1 {
