@@ -11,15 +11,12 @@ import { ARRAY, type JsonTape, kindAt, OBJECT, startAt } from './jsonTape.ts';
 /** Farther up than this a match by indentation is unlikely, and looking would cost. */
 const LARGEST_SEARCH = 64;
 
-/**
- * The index into `openNodes` of the container that the bracket at `at` closes; -1 when it closes none. Assumes that the
- * innermost one (`depth - 1`) is of the other kind.
- */
+/** The index into `openNodes` of the container that the bracket at `at` closes; -1 when it closes none. */
 export function bracketTarget(text: string, tape: JsonTape, openNodes: Int32Array, depth: number, at: number): number {
   const wanted = text.charCodeAt(at) === 125 ? OBJECT : ARRAY;
   const lowest = Math.max(0, depth - LARGEST_SEARCH);
   let nearest = -1;
-  for (let index = depth - 2; index >= lowest; index -= 1) {
+  for (let index = depth - 1; index >= lowest; index -= 1) {
     if (kindAt(tape, openNodes[index] as number) !== wanted) continue;
     nearest = index;
     break;

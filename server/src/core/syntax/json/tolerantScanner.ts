@@ -62,10 +62,27 @@ const CLOSE_BRACKET = 93;
 const OPEN_BRACE = 123;
 const CLOSE_BRACE = 125;
 
-/** Reads any string; never throws. */
+/**
+ * Reads any string; never throws.
+ *
+ * Where brackets do not come out even, the text is read once more with its indentation taken as a hint for every bracket,
+ * and the reading with fewer problems is kept: a bracket that is missing in the middle would otherwise be missed at the end.
+ */
 export function scanTolerantly(text: string, vocabulary: Vocabulary): JsonDocument {
-  const list = createProblemList();
   const units = textUnits(text);
+  const plain = scan(text, units, vocabulary, false);
+  if (!plain.hasUnevenBrackets || !text.includes('\n')) return plain.document;
+  const hinted = scan(text, units, vocabulary, true);
+  return hinted.document.problems.length < plain.document.problems.length ? hinted.document : plain.document;
+}
+
+interface Scan {
+  readonly document: JsonDocument;
+  readonly hasUnevenBrackets: boolean;
+}
+
+function scan(text: string, units: Uint8Array, vocabulary: Vocabulary, trustsIndentation: boolean): Scan {
+  const list = createProblemList();
   const length = text.length;
   let capacity = Math.max(64, length >>> 4);
   let tape = new Int32Array(capacity * STRIDE);
@@ -83,6 +100,7 @@ export function scanTolerantly(text: string, vocabulary: Vocabulary): JsonDocume
   let commaAt = 0;
   let valueEnd = 0;
   let isReopened = false;
+  let hasUnevenBrackets = false;
   let at = 0;
 
   if (text.charCodeAt(0) === 0xfeff) {
@@ -119,6 +137,7 @@ export function scanTolerantly(text: string, vocabulary: Vocabulary): JsonDocume
       if (depth === 0) {
         // The text's value is complete.
         if (code === CLOSE_BRACE || code === CLOSE_BRACKET) {
+          hasUnevenBrackets = true;
           list.add(
             'syntax',
             at,
@@ -221,7 +240,8 @@ export function scanTolerantly(text: string, vocabulary: Vocabulary): JsonDocume
       state = SEPARATOR;
       const isMatch = (code === CLOSE_BRACE) === isObject;
       openNodes[depth - 1] = container;
-      const target = isMatch ? depth - 1 : bracketTarget(text, tape, openNodes, depth, at);
+      const target = isMatch && !trustsIndentation ? depth - 1 : bracketTarget(text, tape, openNodes, depth, at);
+      if (!isMatch) hasUnevenBrackets = true;
       if (target < 0) {
         list.add(
           'syntax',
@@ -392,13 +412,11 @@ export function scanTolerantly(text: string, vocabulary: Vocabulary): JsonDocume
     count += 1;
   }
   if (depth > 0 && !isReopened) {
-    const start = Math.max(startAt(tape, container), valueEnd - 1, 0);
-    list.add(
-      'syntax',
-      Math.min(start, length - 1),
-      length,
-      `The text ends too early: ${depth === 1 ? 'one bracket is' : `${depth} brackets are`} still open; expected ${isObject ? '}' : ']'} next.`,
-    );
+    hasUnevenBrackets = true;
+    let end = length;
+    while (end > 1 && (units[end - 1] as number) <= 32) end -= 1;
+    const open = depth === 1 ? 'one bracket is' : `${depth} brackets are`;
+    list.add('syntax', end - 1, end, `The text ends too early: ${open} still open; expected ${isObject ? '}' : ']'} next.`);
   } else if (count === 0) {
     list.add('syntax', 0, length, 'The text holds no value: expected { or [.');
   }
@@ -412,7 +430,10 @@ export function scanTolerantly(text: string, vocabulary: Vocabulary): JsonDocume
       last = openLast[depth - 1] as number;
     }
   }
-  return { text, units, problems: list.problems, nodeCount: count, tape };
+  return {
+    document: { text, units, problems: list.problems, nodeCount: count, tape },
+    hasUnevenBrackets: hasUnevenBrackets || isReopened,
+  };
 }
 
 /**

@@ -1,0 +1,4 @@
+/** For the test that compiles the scanner again. */
+
+export declare function compileTapeScanner(): Promise<Buffer>;
+export declare function tapeScannerModule(binary: Buffer): string;
