@@ -130,6 +130,7 @@ export function readMedia(
 
   function reelAt(place: Span): string | null {
     const name = values.textAt(place);
+    if (name === '') log.unreadable(place.start, place.end, 'Reel is empty. Expected: the name of a reel, tape or sound roll.');
     return name === '' || NO_REEL.has(name.toUpperCase()) ? null : name;
   }
 

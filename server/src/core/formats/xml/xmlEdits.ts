@@ -58,6 +58,7 @@ function setRate(text: string, place: Span, rate: Rate): EditResult {
   if (!isInside(text, place)) return refused('The rate to change lies outside the text.');
   const before = text.slice(Math.max(0, place.start - LONGEST_LOOK_BACK), place.start);
   const element = START_TAG_BEFORE.exec(before)?.[1];
+  if (element !== 'EditRate' && element !== 'TimecodeRate') return refused('No EditRate or TimecodeRate stands at this place.');
   if (!RATE_TEXT.test(text.slice(place.start, place.end))) {
     return refused('The digits of the rate are broken up by a comment, a CDATA section or references. Write them plainly first.');
   }
@@ -65,11 +66,8 @@ function setRate(text: string, place: Span, rate: Rate): EditResult {
     const { numerator, denominator } = reduce(rate);
     return replaced(place, `${numerator} ${denominator}`);
   }
-  if (element === 'TimecodeRate') {
-    if (!isTimecodeRate(rate)) return refused(`No timecode counts at ${rateLabel(rate)} frames per second.`);
-    return replaced(place, String(nominalFramesPerSecond(rate)));
-  }
-  return refused('No EditRate or TimecodeRate stands at this place.');
+  if (!isTimecodeRate(rate)) return refused(`No timecode counts at ${rateLabel(rate)} frames per second.`);
+  return replaced(place, String(nominalFramesPerSecond(rate)));
 }
 
 function isInside(text: string, place: Span): boolean {
