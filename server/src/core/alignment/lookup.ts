@@ -56,6 +56,17 @@ interface NameIndex {
   readonly byNameWithoutExtension: ReadonlyMap<string, readonly Target[]>;
   /** Answers already given: taking a URL apart costs more than any look-up. A cache that lives as long as the alignment. */
   readonly answersForUrls: Map<string, readonly Target[]>;
+  /** The last match for a URL, with what it was asked for: the clips of one file come with the same names nearly always. */
+  readonly matches: Map<
+    string | null,
+    {
+      readonly role: Clip['role'];
+      readonly name: string | null;
+      readonly reel: string | null;
+      readonly clipName: string;
+      readonly match: MediaMatch;
+    }
+  >;
 }
 
 const NOTHING: readonly never[] = [];
@@ -182,7 +193,7 @@ function indexNames(pictures: readonly PictureEntry[], sounds: readonly SoundEnt
   };
   for (const picture of pictures) put({ picture, sound: null });
   for (const sound of sounds) put({ picture: null, sound });
-  return { byName, byNameWithoutExtension, answersForUrls: new Map() };
+  return { byName, byNameWithoutExtension, answersForUrls: new Map(), matches: new Map() };
 }
 
 function targetsOfUrl(names: NameIndex, url: string): readonly Target[] {

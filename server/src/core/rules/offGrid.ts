@@ -122,8 +122,9 @@ function roundedStart(context: AuditContext, clip: Clip): Rational | null {
     // A later picture start makes its sound lag rather than lead.
     return rational(ceiling(start.count));
   }
-  const unit = unitStep(context, clip.index);
   const { grid } = context.settings;
+  if (grid === null && isWhole(start.count)) return null;
+  const unit = unitStep(context, clip.index);
   if (clip.role !== 'sound' || grid === null) return unit === null || isWhole(start.count) ? null : floorTo(start.count, unit);
   const step = gridStep(context, clip.index, grid);
   return isOnGrid(start.count, step, unit) ? null : floorToGrid(start.count, step, unit);
