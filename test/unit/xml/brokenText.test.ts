@@ -221,6 +221,27 @@ const BREAKS: readonly Break[] = [
     says: /markup declaration/,
   },
   {
+    what: 'the end of a CDATA section that never started',
+    piece: 'Quay wide',
+    becomes: 'Quay]]>wide',
+    reports: ['unreadable: ]]>'],
+    says: /written \]\]&gt;/,
+  },
+  {
+    what: 'a processing instruction without a name',
+    piece: '<Gap>',
+    becomes: '<? note ?><Gap>',
+    reports: ['unreadable: <? note ?>'],
+    says: /starts with a name/,
+  },
+  {
+    what: 'an XML declaration without quotation marks',
+    piece: 'version="1.0"',
+    becomes: 'version=1.0',
+    reports: ['unreadable: <?xml version=1.0 encoding="UTF-8"?>'],
+    says: /This XML declaration is malformed/,
+  },
+  {
     what: 'a second document element',
     piece: '</Timeline>',
     becomes: '</Timeline><Timeline/>',

@@ -7,6 +7,7 @@
 
 import { readdirSync, readFileSync } from 'node:fs';
 import { resolve } from 'node:path';
+import fc from 'fast-check';
 import { describe, expect, test } from 'vitest';
 import { validateXML, type XMLFileInfo } from 'xmllint-wasm';
 import { Element } from '../../../server/src/core/formats/xml/timelineVocabulary.ts';
@@ -140,6 +141,34 @@ describe('the schema', () => {
     });
     expect(mutants.length).toBeGreaterThan(150);
     expect(disagreements).toEqual([]);
+  });
+
+  test('refuses, and so does the reader, what random damage makes of a cut', async () => {
+    // Without the XML declaration, whose encoding the validator judges and a reader of decoded text cannot.
+    const whole = (VALID['metadata everywhere'] as string).replace(/^<\?xml.*\?>\n/, '');
+    const damage = fc.record({
+      at: fc.nat(whole.length),
+      length: fc.nat(12),
+      patch: fc.constantFrom(
+        '',
+        ...'<>"&\'=/-:1 x\u0001\u00d7',
+        '</',
+        '<!--',
+        '<Clip>',
+        '</Track>',
+        ']]>',
+        '&amp;',
+        '<?p?>',
+        '&AMP;',
+      ),
+    });
+    const texts = fc
+      .sample(damage, { numRuns: 600, seed: 20_260_101 })
+      .map(({ at, length, patch }) => whole.slice(0, at) + patch + whole.slice(at + length));
+    const verdicts = await isValid(texts);
+    const silent = texts.filter((text, index) => verdicts[index] === false && readXml(text).observations.length === 0);
+    expect(verdicts.filter((verdict) => !verdict).length).toBeGreaterThan(300);
+    expect(silent).toEqual([]);
   });
 
   test('names the elements that the reader knows, and documents every one', () => {

@@ -26,6 +26,12 @@ const DOUBLE_QUOTE = 34;
 const SINGLE_QUOTE = 39;
 
 const REFERENCE = /&(#?[A-Za-z0-9_:.-]{1,64});/y;
+/** XML 1.0, productions 16 and 17; without colons, as Namespaces in XML wants. */
+const INSTRUCTION_TARGET = /^[A-Za-z_\u0080-\uffff][\w.\-\u0080-\uffff]*(?=[ \t\r\n]|$)/;
+/** XML 1.0, productions 23 to 32 and 80. */
+const XML_DECLARATION =
+  /^xml[ \t\r\n]+version[ \t\r\n]*=[ \t\r\n]*(["'])1\.[0-9]+\1(?:[ \t\r\n]+encoding[ \t\r\n]*=[ \t\r\n]*(["'])[A-Za-z][\w.-]*\2)?(?:[ \t\r\n]+standalone[ \t\r\n]*=[ \t\r\n]*(["'])(?:yes|no)\3)?[ \t\r\n]*$/;
+const LONGEST_DECLARATION = 1000;
 // biome-ignore lint/suspicious/noControlCharactersInRegex: these are the characters XML forbids.
 const FORBIDDEN = /[\u0000-\u0008\u000b\u000c\u000e-\u001f\ufffe\uffff]/g;
 const ANY_SURROGATE = /[\ud800-\udfff]/;
@@ -54,7 +60,21 @@ export function prepareXml(text: string, log: ProblemReporter): string {
     if (ampersand !== -1 && ampersand < end) ampersand = text.indexOf('&', end);
   };
 
-  let at = text.charCodeAt(0) === 0xfeff ? 1 : 0;
+  let brackets = text.indexOf(']]>');
+  const checkBrackets = (start: number, end: number): void => {
+    while (brackets !== -1 && brackets < end) {
+      if (brackets >= start) {
+        log.unreadable(
+          brackets,
+          brackets + 3,
+          "']]>' may stand in text only as the end of a CDATA section; otherwise it is written ]]&gt;.",
+        );
+      }
+      brackets = text.indexOf(']]>', brackets + 3);
+    }
+  };
+
+  let at = startOf(text);
   let open = text.indexOf('<', at);
   const prologEnd = open === -1 ? text.length : open;
   if (text.slice(at, prologEnd).trim() !== '') {
@@ -70,6 +90,7 @@ export function prepareXml(text: string, log: ProblemReporter): string {
       break;
     }
     checkReferencesBefore(open);
+    checkBrackets(at, open);
     const code = text.charCodeAt(open + 1);
     if (code === EXCLAMATION || code === QUESTION) {
       at = endOfMarkup(text, open, log, blank);
@@ -94,7 +115,10 @@ export function prepareXml(text: string, log: ProblemReporter): string {
     }
     open = text.indexOf('<', at);
   }
-  if (open === -1) checkReferencesBefore(text.length);
+  if (open === -1) {
+    checkReferencesBefore(text.length);
+    checkBrackets(at, text.length);
+  }
   return applyPatches(text, patches);
 }
 
@@ -133,7 +157,12 @@ function endOfMarkup(text: string, open: number, log: ProblemReporter, blank: (s
   };
   if (text.startsWith('<!--', open)) return closed('comment', '-->', open + 4);
   if (text.startsWith('<![CDATA[', open)) return closed('CDATA section', ']]>', open + 9);
-  if (text.charCodeAt(open + 1) === QUESTION) return closed('processing instruction', '?>', open + 2);
+  if (text.charCodeAt(open + 1) === QUESTION) {
+    const end = closed('processing instruction', '?>', open + 2);
+    const problem = instructionProblem(text, open, end);
+    if (problem !== null) log.unreadable(open, end, problem);
+    return end;
+  }
   const end = declarationEnd(text, open);
   const isDoctype = text.slice(open, open + 9).toUpperCase() === '<!DOCTYPE';
   log.unreadable(
@@ -145,6 +174,24 @@ function endOfMarkup(text: string, open: number, log: ProblemReporter, blank: (s
   );
   blank(open, end);
   return end;
+}
+
+/** What is wrong with the instruction or XML declaration at `open`, which ends at `end`. */
+function instructionProblem(text: string, open: number, end: number): string | null {
+  if (!text.startsWith('?>', end - 2)) return null;
+  const body = text.slice(open + 2, Math.min(end - 2, open + LONGEST_DECLARATION));
+  const target = INSTRUCTION_TARGET.exec(body)?.[0];
+  if (target === undefined) return 'A processing instruction starts with a name, as in <?name ...?>. Nothing in it is read.';
+  if (target.toLowerCase() !== 'xml') return null;
+  if (open > startOf(text)) return 'An XML declaration may only stand at the very start of the text.';
+  return XML_DECLARATION.test(body)
+    ? null
+    : 'This XML declaration is malformed. Expected: <?xml version="1.0" encoding="UTF-8"?>.';
+}
+
+/** Where the text starts, behind a byte order mark. */
+function startOf(text: string): number {
+  return text.charCodeAt(0) === 0xfeff ? 1 : 0;
 }
 
 /** The offset after a declaration, its internal subset with quotes and comments included. */

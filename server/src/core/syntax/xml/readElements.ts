@@ -116,13 +116,6 @@ export function readElements(
     lastTagEnd = parser.position;
   };
 
-  parser.onprocessinginstruction = ({ name }) => {
-    const start = parser.startTagPosition - 1;
-    if (name === 'xml' && start > (prepared.charCodeAt(0) === 0xfeff ? 1 : 0)) {
-      log.unreadable(start, parser.position, 'An XML declaration may only stand at the very start of the text.');
-    }
-  };
-
   parser.onerror = (error) => {
     parser.error = null;
     parserErrors += 1;

@@ -27,7 +27,6 @@ declare module 'sax/lib/sax.js' {
       onopentag: (tag: SaxTag) => void;
       onclosetag: (name: string) => void;
       onattribute: (attribute: { readonly name: string; readonly value: string }) => void;
-      onprocessinginstruction: (instruction: { readonly name: string; readonly body: string }) => void;
       onerror: (error: Error) => void;
       write(text: string): SaxParser;
       close(): SaxParser;
