@@ -117,7 +117,7 @@ function wholeFrameCause(context: AuditContext, comparison: Comparison): string 
 
 /** Another cut of the pair sits right, and this one is a whole number of frames from it. */
 function siblingCause(context: AuditContext, comparison: Comparison, frame: Rational): string | null {
-  for (const other of context.pairSummaries.get(comparison.pair)?.samplesIn ?? []) {
+  for (const other of context.pairSummaries().get(comparison.pair)?.samplesIn ?? []) {
     const frames = divide(subtract(comparison.lag.head, other.lag.head), frame);
     const nearest = rational(round(frames));
     if (isZero(nearest) || compare(absolute(subtract(frames, nearest)), rational(1, 100)) > 0) continue;
@@ -135,7 +135,7 @@ function airCause(comparison: Comparison): string | null {
 }
 
 function sharedCause(context: AuditContext, comparison: Comparison): string | null {
-  const summary = context.pairSummaries.get(comparison.pair);
+  const summary = context.pairSummaries().get(comparison.pair);
   if (summary === undefined || summary.soundClips.size < 2) return null;
   const spread = subtract(summary.greatestHeadLag, summary.leastHeadLag);
   if (compare(spread, closeness(context, comparison)) > 0) return null;

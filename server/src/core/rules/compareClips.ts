@@ -5,23 +5,20 @@
  * without being known as such. Clips at a speed that runs backwards, stands still or is not known have no single lag and
  * are left to the rule speed-mismatch.
  *
- * Cost: clips are grouped by recording and swept in record order, so clips of other pairs are never looked at.
+ * The overlaps come in record order, and so do the comparisons.
  */
 
-import { type Alignment, pairsOfSound } from '../alignment/lookup.ts';
-import type { Pair, PictureEntry, SoundEntry } from '../alignment/model.ts';
 import { mapPictureToSound } from '../alignment/pairLine.ts';
 import type { Settings } from '../alignment/settings.ts';
 import { type ExactTolerance, toleranceInSeconds } from '../alignment/tolerance.ts';
 import type { Rate } from '../time/rate.ts';
 import { add, compare, isOne, multiply, negate, type Rational, sign, subtract } from '../time/rational.ts';
-import type { Clip, Timeline, TimeRange } from '../timeline/model.ts';
+import type { Clip, Timeline } from '../timeline/model.ts';
 import type { Comparison, Lag, Verdict } from './comparison.ts';
 import type { ResolvedClip } from './context.ts';
+import type { PairedOverlap } from './pairedOverlaps.ts';
 
-/** Past this many overlaps the rest is left out, and said: it takes a list that repeats itself to get there. */
-export const LARGEST_OVERLAP_COUNT = 200_000;
-
+/** In the order of the overlaps. */
 export function compareClips(timeline: Timeline, overlaps: readonly PairedOverlap[], settings: Settings): readonly Comparison[] {
   const comparisons: Comparison[] = [];
   const toleranceOf = tolerancesBySampleRate(settings, timeline.rate);
@@ -37,10 +34,7 @@ export function compareClips(timeline: Timeline, overlaps: readonly PairedOverla
       verdict: verdictOf(lag, toleranceOf(overlap.pair.sound.sampleRate)),
     });
   }
-  return comparisons.sort(
-    (left, right) =>
-      compare(left.record.start, right.record.start) || left.pictureClip - right.pictureClip || left.soundClip - right.soundClip,
-  );
+  return comparisons;
 }
 
 /** A tolerance in samples depends on the recording; one in frames or milliseconds is the same for all. */
@@ -54,37 +48,6 @@ export function tolerancesBySampleRate(settings: Settings, frameRate: Rate): (sa
     }
     return exact;
   };
-}
-
-export interface PairedOverlap {
-  readonly pair: Pair;
-  readonly picture: ResolvedClip;
-  readonly sound: ResolvedClip;
-  readonly record: TimeRange;
-}
-
-/**
- * Every overlap of an enabled picture clip with an enabled sound clip of its pair, whatever their speeds; the first
- * `LARGEST_OVERLAP_COUNT` of them.
- */
-export function pairedOverlaps(alignment: Alignment, clips: readonly ResolvedClip[]): readonly PairedOverlap[] {
-  const overlaps: PairedOverlap[] = [];
-  const picturesByEntry = new Map<PictureEntry, ResolvedClip[]>();
-  const soundsByEntry = new Map<SoundEntry, ResolvedClip[]>();
-  for (const resolved of clips) {
-    const { clip } = resolved;
-    if (!clip.isEnabled || clip.doubt !== null) continue;
-    if (clip.role === 'picture' && resolved.picture !== null) append(picturesByEntry, resolved.picture, resolved);
-    if (clip.role === 'sound' && resolved.sound !== null) append(soundsByEntry, resolved.sound, resolved);
-  }
-  for (const group of picturesByEntry.values()) group.sort(byRecordStart);
-  for (const [entry, sounds] of soundsByEntry) {
-    sounds.sort(byRecordStart);
-    for (const pair of pairsOfSound(alignment, entry)) {
-      addOverlaps(overlaps, pair, picturesByEntry.get(pair.picture) ?? [], sounds);
-    }
-  }
-  return overlaps;
 }
 
 /** Lag at both ends of an overlap: s(p) - a. */
@@ -125,52 +88,4 @@ export function hasOneLag(clip: Clip): boolean {
 function lagAt(overlap: PairedOverlap, record: Rational): Rational {
   const wanted = mapPictureToSound(overlap.pair, mediaTimeAt(overlap.picture, record));
   return subtract(wanted, mediaTimeAt(overlap.sound, record));
-}
-
-/** Both lists are in record order. A picture that ended before a sound starts can't meet any later sound. */
-function addOverlaps(
-  overlaps: PairedOverlap[],
-  pair: Pair,
-  pictures: readonly ResolvedClip[],
-  sounds: readonly ResolvedClip[],
-): void {
-  const active: ResolvedClip[] = [];
-  let next = 0;
-  for (const sound of sounds) {
-    const { start, end } = sound.clip.record;
-    for (; next < pictures.length; next += 1) {
-      const picture = pictures[next] as ResolvedClip;
-      if (compare(picture.clip.record.start, end) >= 0) break;
-      active.push(picture);
-    }
-    let kept = 0;
-    for (const picture of active) {
-      const { record } = picture.clip;
-      if (compare(record.end, start) <= 0) continue;
-      active[kept] = picture;
-      kept += 1;
-      if (compare(record.start, end) >= 0 || overlaps.length >= LARGEST_OVERLAP_COUNT) continue;
-      overlaps.push({ pair, picture, sound, record: sharedRange(record, sound.clip.record) });
-    }
-    active.length = kept;
-  }
-}
-
-/** Clips cut alike, the usual case, share the range that is there. */
-function sharedRange(picture: TimeRange, sound: TimeRange): TimeRange {
-  const startOrder = compare(picture.start, sound.start);
-  const endOrder = compare(picture.end, sound.end);
-  if (startOrder >= 0 && endOrder <= 0) return picture;
-  if (startOrder <= 0 && endOrder >= 0) return sound;
-  return { start: startOrder >= 0 ? picture.start : sound.start, end: endOrder <= 0 ? picture.end : sound.end };
-}
-
-function byRecordStart(left: ResolvedClip, right: ResolvedClip): number {
-  return compare(left.clip.record.start, right.clip.record.start) || left.clip.index - right.clip.index;
-}
-
-function append<Entry>(groups: Map<Entry, ResolvedClip[]>, key: Entry, resolved: ResolvedClip): void {
-  const group = groups.get(key);
-  if (group === undefined) groups.set(key, [resolved]);
-  else group.push(resolved);
 }

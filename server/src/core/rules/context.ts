@@ -9,10 +9,11 @@ import { type MediaOrigin, mediaOriginOf } from '../alignment/origin.ts';
 import type { Settings } from '../alignment/settings.ts';
 import { maximum, minimum, type Rational, subtract } from '../time/rational.ts';
 import type { Clip, Timeline } from '../timeline/model.ts';
-import { compareClips, type PairedOverlap, pairedOverlaps } from './compareClips.ts';
+import { compareClips } from './compareClips.ts';
 import type { Comparison } from './comparison.ts';
 import { type CutAlike, clipsCutAlike } from './cutAlike.ts';
 import { groupBy } from './groupBy.ts';
+import { type PairedOverlap, pairedOverlaps } from './pairedOverlaps.ts';
 import { buildSlipIndex, type SlipIndex } from './slipIndex.ts';
 
 export interface AuditContext {
@@ -26,12 +27,11 @@ export interface AuditContext {
   /** Enabled pictures with enabled sounds of their pairs at the same record time, comparable or not. */
   readonly overlaps: readonly PairedOverlap[];
   readonly comparisons: readonly Comparison[];
-  readonly pairSummaries: ReadonlyMap<Pair, PairSummary>;
+  /** Built on first use, as all below. */
+  readonly pairSummaries: () => ReadonlyMap<Pair, PairSummary>;
   /** Comparisons in which a sound clip takes part, by clip index. */
-  readonly comparisonsBySoundClip: ReadonlyMap<number, readonly Comparison[]>;
-  /** Built on first use. */
+  readonly comparisonsBySoundClip: () => ReadonlyMap<number, readonly Comparison[]>;
   readonly cutAlike: () => readonly CutAlike[];
-  /** Built on first use: only fixes need it. */
   readonly slipIndex: () => SlipIndex;
 }
 
@@ -74,8 +74,8 @@ export function buildContext(
     clips,
     overlaps,
     comparisons,
-    pairSummaries: summarisePairs(comparisons),
-    comparisonsBySoundClip: groupBy(comparisons, (comparison) => comparison.soundClip),
+    pairSummaries: once(() => summarisePairs(comparisons)),
+    comparisonsBySoundClip: once(() => groupBy(comparisons, (comparison) => comparison.soundClip)),
     cutAlike: once(() => clipsCutAlike(clips)),
     slipIndex: once(() => buildSlipIndex(clips)),
   };

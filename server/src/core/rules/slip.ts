@@ -49,7 +49,7 @@ export interface Slip {
 export function slipFor(context: AuditContext, soundClip: number): Slip | null {
   const moving = clipsMovingWith(context, soundClip);
   if (moving === null) return null;
-  const comparisons = moving.flatMap((clip) => context.comparisonsBySoundClip.get(clip) ?? []);
+  const comparisons = moving.flatMap((clip) => context.comparisonsBySoundClip().get(clip) ?? []);
   const out = comparisons.filter((comparison) => comparison.verdict !== 'in');
   if (out.length === 0 || !comparisons.every((comparison) => runsAlike(context, comparison))) return null;
   // One start serves every picture the clip lies under, so first try all of them, then only those that are out.

@@ -7,8 +7,9 @@
 
 import { compare, divide, equals, ONE, type Rational, rational, sign, toNumber } from '../time/rational.ts';
 import type { Clip } from '../timeline/model.ts';
-import { hasOneLag, isUnitSpeed, lagOver, type PairedOverlap } from './compareClips.ts';
+import { hasOneLag, isUnitSpeed, lagOver } from './compareClips.ts';
 import type { AuditContext } from './context.ts';
+import type { PairedOverlap } from './pairedOverlaps.ts';
 import { draft, type FindingDraft, type Rule } from './rule.ts';
 import { lagAtBothEnds } from './words.ts';
 

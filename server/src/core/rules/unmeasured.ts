@@ -5,8 +5,8 @@
  */
 
 import { pairFor, pairsOfPicture, pairsOfSound } from '../alignment/lookup.ts';
-import { LARGEST_OVERLAP_COUNT } from './compareClips.ts';
 import type { AuditContext, ResolvedClip } from './context.ts';
+import { LARGEST_OVERLAP_COUNT } from './pairedOverlaps.ts';
 import { draft, type FindingDraft, type Rule } from './rule.ts';
 
 export const unmeasured: Rule = {

@@ -82,7 +82,7 @@ function pageOf(context: AuditContext, clip: Clip, otherCount: number, reportRea
 }
 
 function comparisonsOf(context: AuditContext, clip: Clip): readonly Comparison[] {
-  if (clip.role === 'sound') return context.comparisonsBySoundClip.get(clip.index) ?? [];
+  if (clip.role === 'sound') return context.comparisonsBySoundClip().get(clip.index) ?? [];
   if (clip.role !== 'picture') return [];
   return context.comparisons.filter((comparison) => comparison.pictureClip === clip.index);
 }
