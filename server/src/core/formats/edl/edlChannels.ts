@@ -88,7 +88,11 @@ export function readAddedSound(value: string): readonly number[] {
 /** Picture first, then sound, then what is neither; by number within each. */
 export function byTrackOrder(left: Channel, right: Channel): number {
   const order = { picture: 0, sound: 1, other: 2 };
-  return order[left.kind] - order[right.kind] || left.number - right.number;
+  return (
+    order[left.kind] - order[right.kind] ||
+    left.number - right.number ||
+    (left.name < right.name ? -1 : left.name > right.name ? 1 : 0)
+  );
 }
 
 function pictureChannel(number: number): Channel {

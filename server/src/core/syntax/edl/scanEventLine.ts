@@ -10,7 +10,7 @@
 
 import { isDigit } from './characters.ts';
 import { EDIT, EVENT_ROW, LABEL_ROW } from './edlTape.ts';
-import { isSeparator, NO_LABEL, readLabel, readUsualLabel, TIMECODE_LABEL, USUAL_LENGTH } from './readLabel.ts';
+import { isSeparator, NO_LABEL, NUMBER_LABEL, readLabel, readUsualLabel, TIMECODE_LABEL, USUAL_LENGTH } from './readLabel.ts';
 
 /** Words looked at on one line; what stands after them is trailing text. */
 const MOST_WORDS = 64;
@@ -136,13 +136,23 @@ function readHead(units: Uint8Array, words: Words, first: number, rows: Int32Arr
     typeWord = word - 1;
   }
   if (type === EDIT.unknown || typeWord < 2) return false;
-  // Bare frame numbers: `D 010 100 200 0 100` must not take its length for the source in.
-  if (type !== EDIT.cut && duration < 0 && durationOf(units, words, first) >= 0 && hasFifthLabel(units, words, first)) {
-    return false;
-  }
+  // A wipe whose code stands apart has a number before its length; any other type with a number has its length.
+  const mayLackLength = type !== EDIT.cut && (duration < 0 || isLetter(units, words, typeWord, 87));
+  if (takesLengthForTime(units, words, first, mayLackLength)) return false;
   if (type === EDIT.cut && duration === 0) duration = -1;
   writeHead(words, typeWord, word, type, duration, rows, row);
   return true;
+}
+
+/**
+ * True when word `first` is the length of a transition and the four times begin one word later: it is a number before four
+ * timecodes, or, in a list of bare frame numbers, one number too many after a type that wants a length.
+ */
+function takesLengthForTime(units: Uint8Array, words: Words, first: number, mayLackLength: boolean): boolean {
+  if (first + 4 >= words.count || formOf(units, words, first) !== NUMBER_LABEL) return false;
+  const fifth = formOf(units, words, first + 4);
+  if (fifth === TIMECODE_LABEL) return true;
+  return mayLackLength && fifth === NUMBER_LABEL && durationOf(units, words, first) >= 0;
 }
 
 /** Four timecodes stand there, but no known type before them: the word before the times is the type, if it is no channel. */
@@ -213,10 +223,6 @@ function durationOf(units: Uint8Array, words: Words, word: number): number {
     value = value * 10 + code - 48;
   }
   return end > start ? value : -1;
-}
-
-function hasFifthLabel(units: Uint8Array, words: Words, first: number): boolean {
-  return first + 4 < words.count && formOf(units, words, first + 4) !== NO_LABEL;
 }
 
 function isFadeMark(units: Uint8Array, words: Words, word: number): boolean {
