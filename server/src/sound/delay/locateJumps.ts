@@ -33,7 +33,11 @@ export async function locateJumps(pairing: Pairing, test: PlaceTest, fourier: Fo
   const anchors: TakePart[] = [];
   for (const run of runsOf(test.windows)) {
     if (run.agrees) {
-      anchors.push({ line: test.line, from: run.first.x, to: run.last.x });
+      for (const piece of test.pieces) {
+        const from = Math.max(piece.from, run.first.x);
+        const to = Math.min(piece.to, run.last.x);
+        if (from <= to) anchors.push({ line: piece.line, from, to });
+      }
       continue;
     }
     const margin = pairing.rate;
@@ -124,8 +128,10 @@ async function narrow(
       const pad = Math.round(0.01 * pairing.rate);
       const start = Math.round(middle - length / 2 + line.offset + line.drift * middle) - pad;
       const sound = await readSound(pairing, start, length + 2 * pad);
-      const find = searchWindow(scratch, sound, pairing.rate, fourier);
-      return Math.abs(find.lag - pad) < 0.001 * pairing.rate ? find.clarity : 0;
+      const near = searchWindow(scratch, sound, pairing.rate, fourier).filter(
+        (peak) => Math.abs(peak.lag - pad) < 0.001 * pairing.rate,
+      );
+      return Math.max(0, ...near.map((peak) => peak.clarity));
     };
     const [onLeft, onRight] = [await clarity(left.line), await clarity(right.line)];
     if (onLeft === 0 && onRight === 0) break;

@@ -10,7 +10,7 @@
 import type { Fourier } from '../fourier/fourier.ts';
 import { multiplyConjugate } from './locateCoarsely.ts';
 import { type Pairing, type PairingLine, readScratch, readSound } from './pairing.ts';
-import { refineLag } from './peak.ts';
+import { correlationAt, refineLag } from './peak.ts';
 import { SEARCH_BAND_HZ } from './searchWindow.ts';
 
 export interface RefinedWindow {
@@ -28,12 +28,14 @@ interface Accumulated {
   readonly cross: Float32Array;
 }
 
-/** Lags from the line within which a stretch may be found. */
-const REACH_SECONDS = 0.002;
-/** A first arrival may be this much lower than a later, stronger one. */
-const FIRST_ARRIVAL = 0.55;
-const FIRST_ARRIVAL_SECONDS = 0.012;
+/** The direct sound is looked for this far on both sides of the line so far. */
+const ARRIVAL_SECONDS = 0.012;
+const MOST_ARRIVALS = 8;
+/** The direct sound may be this much lower than the loudest echo. */
+const LEAST_ARRIVAL = 0.5;
 const CLEAR_OF_NOISE = 6;
+/** Single stretches are only searched this near the direct sound of all together, lest they take an echo for it. */
+const NEAR_SECONDS = 0.00015;
 
 export async function refineWindows(
   pairing: Pairing,
@@ -60,8 +62,7 @@ export async function refineWindows(
   for (const { cross } of accumulated) addNormalised(together, cross);
   const correlation = new Float32Array(size);
   weigh(together, weights);
-  plan.inverse(together, correlation);
-  const centre = firstArrival(correlation, pairing.rate);
+  const centre = Math.round(directLag(together, pairing.rate, fourier));
   return accumulated.map(({ x, predicted, cross }) => {
     weigh(cross, weights);
     plan.inverse(cross, correlation);
@@ -197,25 +198,67 @@ function weigh(cross: Float32Array, weights: Float32Array): void {
   }
 }
 
-/** Lag, near 0, of the direct sound in the correlation of all stretches together: the earliest peak that is not much lower than the top. */
-function firstArrival(correlation: Float32Array, rate: number): number {
-  const size = correlation.length;
-  const reach = Math.round(REACH_SECONDS * rate);
-  const at = (lag: number): number => Math.abs(correlation[((lag % size) + size) % size] as number);
-  let best = 0;
-  for (let lag = -reach; lag <= reach; lag += 1) if (at(lag) > at(best)) best = lag;
-  const early = Math.round(FIRST_ARRIVAL_SECONDS * rate);
-  // What the correlation reaches well before any arrival is noise; a first arrival must stand far out of it.
-  let noise = 0;
-  for (let lag = best - 4 * early; lag < best - early; lag += 1) noise += at(lag) ** 2;
-  const floor = CLEAR_OF_NOISE * Math.sqrt(noise / (3 * early));
-  for (let lag = best - early; lag < best; lag += 1) {
-    if (at(lag) >= Math.max(floor, FIRST_ARRIVAL * at(best)) && at(lag) >= at(lag - 1) && at(lag) > at(lag + 1)) {
-      // Side lobes stand within a few samples of the top; they are not arrivals.
-      if (best - lag > 0.0004 * rate) return lag;
-    }
+/**
+ * Lag, near 0, of the direct sound in the weighted cross spectrum of all stretches together.
+ *
+ * A camera hears a sound first directly, then again from walls, sometimes louder. An echo that is `d` late in the scratch matches the
+ * sound `d` too early, so the direct sound is the latest lag whose peak is not much lower than the top. The recorder's own echoes
+ * lie on the other side, but its microphone is close and they are faint.
+ *
+ * A limited band gives every peak side lobes, which must not pass for arrivals. Peaks are therefore taken off one by one, each with
+ * the lobes that the band dictates, highest first (the CLEAN procedure of Hogbom 1974, from memory).
+ */
+function directLag(cross: Float32Array, rate: number, fourier: Fourier): number {
+  const size = cross.length;
+  const plan = fourier.plan(size);
+  const rest = Float32Array.from(cross);
+  const shape = new Float32Array(size);
+  const correlation = new Float32Array(size);
+  let whole = 0;
+  for (let bin = 1; bin < size / 2; bin += 1) {
+    const magnitude = Math.hypot(cross[2 * bin] as number, cross[2 * bin + 1] as number);
+    shape[bin] = magnitude;
+    whole += 2 * magnitude;
   }
-  return best;
+  if (whole === 0) return 0;
+  const room = Math.round(ARRIVAL_SECONDS * rate);
+  const arrivals: { lag: number; height: number }[] = [];
+  for (let round = 0; round < MOST_ARRIVALS; round += 1) {
+    plan.inverse(rest, correlation);
+    const at = (lag: number): number => correlation[((lag % size) + size) % size] as number;
+    let top = -room;
+    for (let lag = -room; lag <= room; lag += 1) if (Math.abs(at(lag)) > Math.abs(at(top))) top = lag;
+    const highest = Math.abs(arrivals[0]?.height ?? 0);
+    if (Math.abs(at(top)) < LEAST_ARRIVAL * highest) break;
+    const exact = refineLag(rest, top, 1, size / 2);
+    const height = correlationAt(rest, exact, 1, size / 2);
+    arrivals.push({ lag: exact, height });
+    takeOff(rest, shape, exact, height / whole);
+  }
+  const noise = deviation(correlation, 2 * room, 6 * room);
+  const highest = arrivals[0]?.height ?? 0;
+  const direct = arrivals.filter(
+    ({ height }) =>
+      height * highest > 0 && Math.abs(height) >= Math.max(LEAST_ARRIVAL * Math.abs(highest), CLEAR_OF_NOISE * noise),
+  );
+  return direct.reduce((latest, arrival) => Math.max(latest, arrival.lag), arrivals[0]?.lag ?? 0);
+}
+
+/** Subtracts a peak of `share` of the full height at `lag`, side lobes and all. */
+function takeOff(rest: Float32Array, shape: Float32Array, lag: number, share: number): void {
+  const angle = (-2 * Math.PI * lag) / rest.length;
+  for (let bin = 1; bin < rest.length / 2; bin += 1) {
+    const amount = share * (shape[bin] as number);
+    if (amount === 0) continue;
+    rest[2 * bin] = (rest[2 * bin] as number) - amount * Math.cos(angle * bin);
+    rest[2 * bin + 1] = (rest[2 * bin + 1] as number) - amount * Math.sin(angle * bin);
+  }
+}
+
+function deviation(correlation: Float32Array, from: number, to: number): number {
+  let sum = 0;
+  for (let lag = from; lag < to; lag += 1) sum += (correlation[lag % correlation.length] as number) ** 2;
+  return Math.sqrt(sum / Math.max(1, to - from));
 }
 
 function locate(
@@ -226,7 +269,7 @@ function locate(
   predicted: number,
 ): Omit<RefinedWindow, 'x'> {
   const size = correlation.length;
-  const near = Math.round(0.0006 * rate);
+  const near = Math.max(2, Math.round(NEAR_SECONDS * rate));
   const at = (lag: number): number => correlation[((lag % size) + size) % size] as number;
   let best = centre;
   for (let lag = centre - near; lag <= centre + near; lag += 1) if (Math.abs(at(lag)) > Math.abs(at(best))) best = lag;

@@ -10,21 +10,27 @@ import { type Fourier, transformSize } from '../fourier/fourier.ts';
 import { multiplyConjugate } from './locateCoarsely.ts';
 import { parabolicPeak } from './peak.ts';
 
-export interface WindowFind {
+export interface CorrelationPeak {
   /** Samples from the start of the sound stretch to where the scratch stretch begins in it. */
   readonly lag: number;
   readonly polarity: 1 | -1;
-  /** Height of the peak over the deviation of the rest; chance reaches about 4.5. */
+  /** Height over the deviation of what is not a peak; chance reaches about 4.5. */
   readonly clarity: number;
-  /** Height of the next best peak, more than 2 ms away, against this one. */
-  readonly runnerUp: number;
 }
 
 export const SEARCH_BAND_HZ = [150, 9000] as const;
 const WHITENING = 0.8;
 
-/** `sound` must be longer than `scratch`; every lag at which the scratch lies wholly inside is tried. */
-export function searchWindow(scratch: Float32Array, sound: Float32Array, rate: number, fourier: Fourier): WindowFind {
+/** Peaks at least half as high as the highest: in a room the direct sound and some echoes. */
+const MOST_PEAKS = 5;
+const LEAST_HEIGHT = 0.5;
+const APART_SECONDS = 0.00012;
+
+/**
+ * The highest peaks, highest first. `sound` must be longer than `scratch`; every lag at which the scratch lies wholly inside is
+ * tried. Empty when one of the two is silent.
+ */
+export function searchWindow(scratch: Float32Array, sound: Float32Array, rate: number, fourier: Fourier): CorrelationPeak[] {
   const lags = sound.length - scratch.length + 1;
   const size = transformSize(sound.length);
   const plan = fourier.plan(size);
@@ -35,7 +41,7 @@ export function searchWindow(scratch: Float32Array, sound: Float32Array, rate: n
   multiplyConjugate(soundSpectrum, scratchSpectrum, soundSpectrum);
   whiten(soundSpectrum, rate, WHITENING);
   plan.inverse(soundSpectrum, scratchSpectrum);
-  return highestPeak(scratchSpectrum, lags, rate);
+  return highestPeaks(scratchSpectrum, lags, rate);
 }
 
 /** Divides each bin by its magnitude to the power `amount` and clears what lies outside the band. */
@@ -56,40 +62,45 @@ export function whiten(spectrum: Float32Array, rate: number, amount: number): vo
   }
 }
 
-function highestPeak(correlation: Float32Array, lags: number, rate: number): WindowFind {
-  let best = 0;
-  let height = 0;
-  let sum = 0;
-  for (let lag = 0; lag < lags; lag += 1) {
-    const value = correlation[lag] as number;
-    sum += value * value;
-    if (Math.abs(value) > height) {
-      height = Math.abs(value);
-      best = lag;
+function highestPeaks(correlation: Float32Array, lags: number, rate: number): CorrelationPeak[] {
+  const apart = Math.max(2, Math.round(APART_SECONDS * rate));
+  const isLeft = new Uint8Array(lags).fill(1);
+  const tops: number[] = [];
+  let highest = 0;
+  for (let round = 0; round < MOST_PEAKS; round += 1) {
+    let best = -1;
+    let height = LEAST_HEIGHT * highest;
+    for (let lag = 0; lag < lags; lag += 1) {
+      const value = Math.abs(correlation[lag] as number);
+      if (value > height && isLeft[lag] === 1) {
+        height = value;
+        best = lag;
+      }
     }
+    if (best < 0) break;
+    highest ||= height;
+    tops.push(best);
+    isLeft.fill(0, Math.max(0, best - apart), Math.min(lags, best + apart + 1));
   }
-  if (height === 0) return { lag: 0, polarity: 1, clarity: 0, runnerUp: 1 };
-  const apart = Math.round(0.002 * rate);
-  let rest = sum;
-  let count = lags;
-  let second = 0;
-  for (let lag = Math.max(0, best - apart); lag < Math.min(lags, best + apart + 1); lag += 1) {
-    rest -= (correlation[lag] as number) ** 2;
-    count -= 1;
-  }
+  const deviation = deviationAround(correlation, lags, tops, Math.round(0.002 * rate));
+  return tops.map((top): CorrelationPeak => {
+    const sign = (correlation[top] as number) < 0 ? -1 : 1;
+    const at = (lag: number): number => sign * (correlation[Math.max(0, Math.min(lags - 1, lag))] as number);
+    const { place } = parabolicPeak(at(top - 1), at(top), at(top + 1));
+    return { lag: top + Math.max(-0.5, Math.min(0.5, place)), polarity: sign, clarity: at(top) / deviation };
+  });
+}
+
+/** Root mean square of the correlation outside the neighbourhoods of its peaks. */
+function deviationAround(correlation: Float32Array, lags: number, tops: readonly number[], apart: number): number {
+  let sum = 0;
+  let count = 0;
   for (let lag = 0; lag < lags; lag += 1) {
-    if (Math.abs(lag - best) > apart) second = Math.max(second, Math.abs(correlation[lag] as number));
+    if (tops.some((top) => Math.abs(top - lag) <= apart)) continue;
+    sum += (correlation[lag] as number) ** 2;
+    count += 1;
   }
-  const deviation = Math.sqrt(Math.max(rest, 1e-30) / Math.max(1, count));
-  const sign = (correlation[best] as number) < 0 ? -1 : 1;
-  const at = (lag: number): number => sign * (correlation[Math.max(0, Math.min(lags - 1, lag))] as number);
-  const { place } = parabolicPeak(at(best - 1), at(best), at(best + 1));
-  return {
-    lag: best + Math.max(-0.5, Math.min(0.5, place)),
-    polarity: sign,
-    clarity: height / deviation,
-    runnerUp: second / height,
-  };
+  return Math.sqrt(Math.max(sum, 1e-30) / Math.max(1, count));
 }
 
 /** The samples without their mean, faded in and out over `share` of their length at each end. */
