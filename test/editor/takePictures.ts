@@ -26,6 +26,8 @@ export async function takePictures(host: EditorHost, output: string): Promise<re
       const file = join(output, `${sample}-${name}.png`);
       pictures.push({ file, hoverText: await hoverFirstLead(page) });
       await page.screenshot({ path: file });
+      await showStatus(page);
+      await page.screenshot({ path: join(output, `${sample}-${name}-status.png`) });
       await page.context().close();
     }
   }
@@ -46,9 +48,20 @@ async function hoverFirstLead(page: Page): Promise<string> {
   await finding.waitFor({ state: 'detached' });
   await page.keyboard.press('Control+K');
   await page.keyboard.press('Control+I');
-  const hover = page.locator('.monaco-hover:visible').filter({ hasText: 'leads' }).first();
+  const hover = page
+    .locator('.monaco-hover:visible')
+    .filter({ hasText: 'recorder started' })
+    .filter({ hasText: 'Quick Fix' })
+    .first();
   await hover.waitFor({ timeout: 20_000 });
   return (await hover.textContent()) ?? '';
+}
+
+/** Opens what the language's own status entry says: the report in use and why. */
+async function showStatus(page: Page): Promise<void> {
+  await page.keyboard.press('Escape');
+  await page.locator('[id="status.languageStatus"]').hover();
+  await page.locator('.hover-language-status').first().waitFor({ timeout: 20_000 });
 }
 
 /** The samples have fewer findings than this. */

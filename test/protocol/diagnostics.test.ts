@@ -159,6 +159,16 @@ describe('a client that asks', () => {
     expect(items[0].message).toContain('cam-z-99');
   });
 
+  it('is told on the timeline that its report has errors, with a link to them', async () => {
+    await connect(PULLING_CLIENT);
+    const report = await workspace.read('day1.alignment.json');
+    await workspace.write('day1.alignment.json', report.replace('"picture": "cam-a-01"', '"picture": "cam-z-99"'));
+    const { items } = await pull(await openFile('interview.otio'));
+    const told = items.find(({ code }: Wire) => code === 'report-invalid');
+    expect(told.message).toMatch(/^In day1\.alignment\.json: .*cam-z-99/);
+    expect(told.relatedInformation[0].location.uri).toBe(workspace.uri('day1.alignment.json'));
+  });
+
   it('gets the findings of a settings file on itself, a missing report among them', async () => {
     await connect(PULLING_CLIENT);
     const uri = workspace.uri('afterclap.json');

@@ -52,9 +52,23 @@ export function createAudits(projects: ProjectSource, timers: Timers): Audits {
   };
 }
 
-/** Trouble with files that no settings name: a report that stands beside the timeline and can't be read. */
+/**
+ * What a person who looks at a timeline must know of the files it is checked with: those that can't be read, and one line
+ * for each that has errors of its own, since less was checked then than it seems. The errors themselves stand in that file.
+ */
 function projectFindings(project: DocumentProject): readonly Finding[] {
-  return reportFindings({ problems: project.problems }, project.settings);
+  const files = [...project.reports.map(({ report }) => report), project.settings];
+  const broken = files.flatMap((file) => {
+    const errors = reportFindings(file, project.settings).filter(({ severity }) => severity === 'error');
+    const [first] = errors;
+    return first === undefined ? [] : [summaryOf(first, errors.length)];
+  });
+  return [...reportFindings({ problems: project.problems }, project.settings), ...broken];
+}
+
+function summaryOf(first: Finding, count: number): Finding {
+  if (count === 1) return first;
+  return { ...first, message: `${first.message} (${count} errors in this file; this is the first.)` };
 }
 
 /** Findings of a report or settings file on itself: its own text is the one to point into, whatever it is called elsewhere. */

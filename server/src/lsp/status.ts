@@ -3,7 +3,7 @@
  */
 
 import type { Finding } from '../core/rules/finding.ts';
-import { rateText } from '../core/views/timeText.ts';
+import { rateLabel } from '../core/time/rate.ts';
 import type { AuditedDocument } from './audits.ts';
 import type { FileLink, TimelineStatus } from './messages.ts';
 import type { DocumentProject } from './projects.ts';
@@ -20,7 +20,7 @@ export function statusOf(audited: AuditedDocument): TimelineStatus | null {
     reports: project.reports.map(({ report, path }) => ({ label: report.file, uri: path })),
     reportReason: project.reason,
     settings: settingsLink(project),
-    rate: rateText(result.timeline.rate),
+    rate: rateLabel(result.timeline.rate),
     rateReason: result.timeline.rateReason,
     errorCount: count('error'),
     warningCount: count('warning'),
