@@ -5,14 +5,14 @@
  * when the next item stands outside it, which is when its acceptances know their clips.
  */
 
-import { add, compare, isZero, maximum, negate, type Rational, sign, ZERO } from '../../time/rational.ts';
+import { sign, ZERO } from '../../time/rational.ts';
 import type { Acceptance, Clip, OutlineNode, Timeline, Track, Transition } from '../../timeline/model.ts';
 import { readAcceptances, type WrittenAcceptance } from './otioAcceptances.ts';
 import { makeClip } from './otioClip.ts';
 import { type Item, itemSpan } from './otioItem.ts';
-import { isRecordOffset, named } from './otioLengths.ts';
+import { named } from './otioLengths.ts';
 import { addToOutline, type OutlineBranch } from './otioOutline.ts';
-import { type ChildPlace, type Place, placeChild, placeInside, placeRoot, recordLength } from './otioPlaces.ts';
+import { type ChildPlace, type Place, placeChild, placeInside, placeRoot, recordEnd, recordLength } from './otioPlaces.ts';
 import { type Reading, reportNote } from './otioReading.ts';
 import { enterComposition, OUTSIDE_TRACKS, startTracks, type TrackList, type TrackScope, trackOfClip } from './otioTracks.ts';
 
@@ -65,7 +65,7 @@ export function buildClips(reading: Reading, items: readonly Item[], timelineMet
   while (frames.length > 0) closeFrame(building, frames.pop() as Frame);
   reportHidden(building);
   const { clips, transitions, acceptances } = building;
-  return { duration: rootDuration(root), tracks: building.trackList.tracks, clips, transitions, acceptances, outline };
+  return { duration: recordEnd(root), tracks: building.trackList.tracks, clips, transitions, acceptances, outline };
 }
 
 function enterRoot(root: Item, outline: OutlineNode[]): Frame {
@@ -157,7 +157,7 @@ function reportHidden(building: Building): void {
 
 function placeTransition(building: Building, parent: Frame, item: Item, at: ChildPlace): void {
   const { place, scope } = parent;
-  if (!item.isEnabled || scope.track === -1 || at.window.end === null) return;
+  if (!item.isEnabled || scope.track === -1) return;
   // A transition has no length of its own, so its window is the cut; one that the windows around it leave out has moved.
   if (!at.hasOwnHead || !at.hasOwnTail) return;
   building.transitions.push({
@@ -179,16 +179,4 @@ function closeFrame(building: Building, frame: Frame): void {
 
 function acceptEverywhere(building: Building, acceptances: readonly WrittenAcceptance[]): void {
   for (const acceptance of acceptances) building.acceptances.push({ ...acceptance, clips: 'all' });
-}
-
-/** From record 0 to the end of the last thing on record, or as long as the root's own source_range says. */
-function rootDuration(root: Item): Rational {
-  const moved = isRecordOffset(root) ? negate(root.range?.start?.seconds ?? ZERO) : ZERO;
-  if (root.range?.duration !== undefined && root.range.duration !== null && isZero(moved)) return root.length;
-  let end: Rational = root.kind === 'track' ? root.innerLength : ZERO;
-  for (const child of root.kind === 'track' ? [] : root.children) {
-    const offset = isRecordOffset(child) ? negate(child.range?.start?.seconds ?? ZERO) : ZERO;
-    end = maximum(end, add(offset, compare(offset, ZERO) > 0 ? child.innerLength : child.length));
-  }
-  return add(end, moved);
 }

@@ -23,7 +23,7 @@ export function makeClip(
   index: number,
 ): Clip | null {
   const { start: recordStart, end: recordEnd } = at.window;
-  if (recordEnd === null || compare(recordStart, recordEnd) >= 0) return null;
+  if (compare(recordStart, recordEnd) >= 0) return null;
   const { range, media } = item;
   const written = range?.start ?? null;
   const trimmedStart = written?.seconds ?? (range === null ? (media?.available?.start ?? undefined) : undefined);

@@ -30,10 +30,10 @@ import type { Item } from './otioItem.ts';
 import { isRecordOffset } from './otioLengths.ts';
 import { combine } from './otioSpeed.ts';
 
-/** Record times in which something is seen or heard; `end` null: without end. */
+/** Record times in which something is seen or heard; empty when `end` is not after `start`. */
 export interface RecordWindow {
   readonly start: Rational;
-  readonly end: Rational | null;
+  readonly end: Rational;
 }
 
 /** A composition on record. */
@@ -72,7 +72,7 @@ export function placeRoot(root: Item): Place {
   return {
     scale,
     offset,
-    window: { start: ZERO, end: isCut ? root.length : null },
+    window: { start: ZERO, end: recordEnd(root) },
     speed: root.speed,
     isEnabled: root.isEnabled,
     doubt: reverseDoubt(root),
@@ -103,7 +103,7 @@ export function placeChild(parent: Item, place: Place, child: Item): ChildPlace 
 export function placeInside(child: Item, at: ChildPlace, parent: Place, parentItem: Item): Place {
   const trimmedStart = child.range?.start?.seconds ?? ZERO;
   const { scale, offset } = mapInside(child, trimmedStart, parent.scale, parent.offset, at.startInParent);
-  const isEmpty = at.window.end !== null && compare(at.window.start, at.window.end) >= 0;
+  const isEmpty = compare(at.window.start, at.window.end) >= 0;
   return {
     scale,
     offset,
@@ -175,9 +175,9 @@ function windowOnRecord(place: Place, from: Rational, to: Rational): Pick<ChildP
     if (sign(scale) < 0) [head, tail] = [tail, head];
   }
   const hasOwnHead = compare(head, window.start) >= 0;
-  const hasOwnTail = window.end === null || compare(tail, window.end) <= 0;
+  const hasOwnTail = compare(tail, window.end) <= 0;
   return {
-    window: { start: maximum(head, window.start), end: window.end === null ? tail : minimum(tail, window.end) },
+    window: { start: maximum(head, window.start), end: minimum(tail, window.end) },
     hasOwnHead,
     hasOwnTail,
   };
@@ -190,4 +190,16 @@ function reverseDoubt(item: Item): string | null {
 
 function unknownSpeedDoubt(item: Item): string | null {
   return item.speed.kind === 'unknown' ? `it stands in a ${item.kind} whose speed is not known: ${item.speed.reason}` : null;
+}
+
+/** Where record ends: as long as the root's own source_range says, else after the last thing on it. */
+export function recordEnd(root: Item): Rational {
+  const moved = isRecordOffset(root) ? negate(root.range?.start?.seconds ?? ZERO) : ZERO;
+  if (root.range?.duration !== undefined && root.range.duration !== null && isZero(moved)) return root.length;
+  let end: Rational = root.kind === 'track' ? root.innerLength : ZERO;
+  for (const child of root.kind === 'track' ? [] : root.children) {
+    const offset = isRecordOffset(child) ? negate(child.range?.start?.seconds ?? ZERO) : ZERO;
+    end = maximum(end, add(offset, compare(offset, ZERO) > 0 ? child.innerLength : child.length));
+  }
+  return add(end, moved);
 }
