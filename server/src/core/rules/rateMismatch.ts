@@ -5,6 +5,7 @@
  * once for a picture of the report, or a long list would say the same thing on every line.
  */
 
+import type { PictureEntry } from '../alignment/model.ts';
 import type { Change } from '../formats/timelineFormat.ts';
 import type { Span } from '../text/span.ts';
 import { isSampleRate, type Rate, rateLabel } from '../time/rate.ts';
@@ -78,18 +79,24 @@ function* observedRates(context: AuditContext): Generator<FindingDraft> {
 /** A timeline 0.1 % off the pictures it is cut from, said once and not for every clip. */
 function* timelineRate(context: AuditContext): Generator<FindingDraft> {
   const { timeline } = context;
-  if (timeline.rateSpan === null) return;
-  const pictures = context.clips.filter(({ clip, picture }) => clip.role === 'picture' && clip.isEnabled && picture !== null);
-  const first = pictures[0]?.picture;
-  if (first === undefined || first === null) return;
-  const allAlike = pictures.every(({ picture }) => picture !== null && equals(picture.rate, first.rate));
-  if (!allAlike || !differsByPull(timeline.rate, first.rate)) return;
+  const picture = pictureTimelineIsOff(context);
+  if (picture === null || timeline.rateSpan === null) return;
   yield draft({
-    message: `The timeline runs at ${rateLabel(timeline.rate)}, all its pictures at ${rateLabel(first.rate)} by the report: ${driftInWords(timeline.rate, first.rate)}. Find out which is meant; picture and sound must be handed over at one rate.`,
+    message: `The timeline runs at ${rateLabel(timeline.rate)}, all its pictures at ${rateLabel(picture.rate)} by the report: ${driftInWords(timeline.rate, picture.rate)}. Find out which is meant; picture and sound must be handed over at one rate.`,
     place: { file: null, span: timeline.rateSpan },
-    related: [{ file: first.file, span: first.rateSpan, message: `the report's rate of ${first.key}` }],
-    picture: first.key,
+    related: [{ file: picture.file, span: picture.rateSpan, message: `the report's rate of ${picture.key}` }],
+    picture: picture.key,
   });
+}
+
+/** One of the pictures, when all are alike and 0.1 % off the timeline. */
+function pictureTimelineIsOff(context: AuditContext): PictureEntry | null {
+  const pictures = context.clips.flatMap(({ clip, picture }) =>
+    clip.role === 'picture' && clip.isEnabled && picture !== null ? [picture] : [],
+  );
+  const [first] = pictures;
+  if (first === undefined || !differsByPull(context.timeline.rate, first.rate)) return null;
+  return pictures.every((picture) => equals(picture.rate, first.rate)) ? first : null;
 }
 
 /** True when a rate of the clip disagrees with the report or the timeline: its lag is then no sign of where it belongs. */
@@ -137,7 +144,8 @@ function relatedOf(context: AuditContext, { picture }: ResolvedClip): readonly R
 
 function rateFixes(context: AuditContext, finding: Finding): readonly Fix[] {
   const index = finding.clips[0];
-  const resolved = index === undefined ? undefined : context.clips[index];
+  if (index === undefined) return timelineRateFixes(context, finding);
+  const resolved = context.clips[index];
   const conflict = resolved === undefined ? null : conflictOf(context, resolved);
   if (conflict === null || conflict.rateSpans.length === 0) return [];
   const changes: readonly Change[] = conflict.rateSpans.map((span) => ({ kind: 'set-rate', span, rate: conflict.wanted }));
@@ -147,6 +155,20 @@ function rateFixes(context: AuditContext, finding: Finding): readonly Fix[] {
       isSafe: false,
       isPreferred: false,
       changes,
+    },
+  ];
+}
+
+function timelineRateFixes(context: AuditContext, finding: Finding): readonly Fix[] {
+  const { rateSpan, rate } = context.timeline;
+  const picture = pictureTimelineIsOff(context);
+  if (picture === null || rateSpan === null || rateSpan.start !== finding.place.span.start) return [];
+  return [
+    {
+      title: `Write ${rateLabel(picture.rate)} for the timeline's ${rateLabel(rate)} (what counts in it changes with it)`,
+      isSafe: false,
+      isPreferred: false,
+      changes: [{ kind: 'set-rate', span: rateSpan, rate: picture.rate }],
     },
   ];
 }

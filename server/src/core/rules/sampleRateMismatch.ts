@@ -78,8 +78,8 @@ export function hasSampleRateConflict({ clip: { start, length, media }, sound }:
   if (sound === null) return false;
   const isWrong = (rate: Rate): boolean => isSampleRate(rate) && !equals(rate, sound.sampleRate);
   return (
-    (start !== null && isWrong(start.rate)) ||
-    (length !== null && isWrong(length.rate)) ||
+    (start !== null && start.isUnitOnly !== true && isWrong(start.rate)) ||
+    (length !== null && length.isUnitOnly !== true && isWrong(length.rate)) ||
     (media.rate !== null && isWrong(media.rate))
   );
 }
@@ -88,7 +88,8 @@ function wrongRates({ clip, sound }: ResolvedClip): readonly WrittenRate[] {
   if (sound === null) return [];
   const written: WrittenRate[] = [];
   for (const time of [clip.start, clip.length]) {
-    if (time !== null) written.push({ rate: time.rate, rateSpan: time.rateSpan, place: time.rateSpan ?? time.span });
+    if (time !== null && time.isUnitOnly !== true)
+      written.push({ rate: time.rate, rateSpan: time.rateSpan, place: time.rateSpan ?? time.span });
   }
   if (clip.media.rate !== null) {
     const { rate, rateSpan } = clip.media;

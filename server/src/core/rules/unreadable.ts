@@ -32,7 +32,7 @@ function* unreadableFindings(context: AuditContext): Generator<FindingDraft> {
         message: observation.message,
         place: { file: null, span },
         clips: observation.clip === null ? [] : [observation.clip],
-        severity: 'information',
+        severity: observation.isWarning === true ? 'warning' : 'information',
       });
     }
   }
