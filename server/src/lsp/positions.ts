@@ -9,7 +9,7 @@
  */
 
 import type { Position, Range } from 'vscode-languageserver';
-import { type ColumnUnit, type LineIndex, lineAt, offsetAt, utf8Length } from '../core/text/lineIndex.ts';
+import { type ColumnUnit, type LineIndex, lineAt, offsetAt, outsideLineBreak, utf8Length } from '../core/text/lineIndex.ts';
 import type { Span } from '../core/text/span.ts';
 
 /** UTF-16 offset of a client's position; clamped to the text, since positions are untrusted. */
@@ -31,11 +31,11 @@ export function rangeOf(index: LineIndex, span: Span, unit: ColumnUnit): Range {
 
 /** The client's ranges of many spans, in the order given. Spans outside the text are clamped. */
 export function rangesOf(index: LineIndex, spans: readonly Span[], unit: ColumnUnit): readonly Range[] {
-  const length = index.text.length;
+  const place = (offset: number): number => outsideLineBreak(index.text, Math.min(Math.max(0, offset), index.text.length));
   const offsets = new Float64Array(spans.length * 2);
   for (const [at, { start, end }] of spans.entries()) {
-    offsets[2 * at] = clamp(start, length);
-    offsets[2 * at + 1] = clamp(Math.max(start, end), length);
+    offsets[2 * at] = place(start);
+    offsets[2 * at + 1] = place(Math.max(start, end));
   }
   const ordered = offsets.slice().sort();
   const positions = new Map<number, Position>();
@@ -70,8 +70,4 @@ function createWalk(index: LineIndex, unit: ColumnUnit): (offset: number) => Pos
     }
     return { line, character: column };
   };
-}
-
-function clamp(offset: number, length: number): number {
-  return Math.min(Math.max(0, offset), length);
 }

@@ -96,7 +96,6 @@ export function startServer(connection: Connection, ports: Ports, serverInfo: { 
       const { session, pusher, refresher } = current();
       session.store.close(uri);
       session.schedule.closed(uri);
-      session.runs.forget(uri);
       session.projects.closed(uri);
       pusher?.clear(uri);
       if (decidesOthers(uri)) refresher.textChanged();
@@ -153,11 +152,9 @@ function startSession(
   const audits = createAudits(projects, ports.timers);
   const runs = createDiagnosticRuns({
     audits,
-    projects,
     schedule,
     abilities,
     documentationUri: documentationUriOf(params) ?? ports.documentationUri,
-    runId: `${Math.floor(Date.now() / 1000).toString(36)}${Math.random().toString(36).slice(2, 6)}`,
     openClosed: async (uri) => {
       const text = documentKindOf(uri, null) === null ? null : await projects.readText(uri);
       return text === null ? null : createTextStore().open(uri, '', 0, text);

@@ -18,7 +18,9 @@ describe('ranges of many spans', () => {
           const { line, column } = positionAt(index, offset, columns);
           return { line, character: column };
         };
-        expect(rangesOf(index, spans, columns)).toEqual(spans.map(({ start, end }) => ({ start: alone(start), end: alone(end) })));
+        expect(rangesOf(index, spans, columns)).toEqual(
+          spans.map(({ start, end }) => ({ start: alone(start), end: alone(end) })),
+        );
       }),
       { numRuns: 2000 },
     );

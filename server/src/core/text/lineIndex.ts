@@ -82,7 +82,8 @@ export function positionAt(index: LineIndex, offset: number, unit: ColumnUnit = 
   return { line, column };
 }
 
-function outsideLineBreak(text: string, offset: number): number {
+/** The offset itself; between CR and LF, where no column lies, the end of the line before them. */
+export function outsideLineBreak(text: string, offset: number): number {
   return offset > 0 && text.charCodeAt(offset) === 10 && text.charCodeAt(offset - 1) === 13 ? offset - 1 : offset;
 }
 
