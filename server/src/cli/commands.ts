@@ -5,5 +5,6 @@
 import { checkCommand } from './check.ts';
 import type { Command } from './command.ts';
 import { explainCommand } from './explain.ts';
+import { measureCommand } from './measure.ts';
 
-export const COMMANDS: readonly Command[] = [checkCommand, explainCommand];
+export const COMMANDS: readonly Command[] = [checkCommand, measureCommand, explainCommand];

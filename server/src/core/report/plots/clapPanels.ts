@@ -15,6 +15,8 @@ export interface InstantData {
   readonly sound: Trace;
   /** The camera's own sound laid over it by the match; null when there is none. */
   readonly scratch: Trace | null;
+  /** The scratch was recorded upside down and is drawn turned over. */
+  readonly isScratchTurned: boolean;
   /** The leading edge, in the same milliseconds; null when no clap is near. */
   readonly edge: { readonly at: number; readonly name: string } | null;
   readonly frames: readonly FrameStart[];
@@ -79,12 +81,12 @@ function lanes(box: Box, across: Scale, { sound, scratch }: InstantData): string
 }
 
 /** Sound and scratch in one place, where it shows whether they rise together. */
-function overlaid(box: Box, across: Scale, { sound, scratch }: InstantData): string {
+function overlaid(box: Box, across: Scale, { sound, scratch, isScratchTurned }: InstantData): string {
   if (scratch === null) return lane(box, across, sound, 'wave');
   return [
     lane(box, across, sound, 'trace'),
     lane(box, across, scratch, 'other'),
-    text(box.left + 8, box.top + 16, 'sound: solid; scratch: dashed', { class: 'over' }),
+    text(box.left + 8, box.top + 16, `sound: solid; scratch: dashed${isScratchTurned ? ', turned over' : ''}`, { class: 'over' }),
   ].join('');
 }
 

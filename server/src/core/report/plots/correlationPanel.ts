@@ -5,10 +5,10 @@
 import { type Box, drawingBox, leftAxis, lowerAxis, panelFrame, text } from './panel.ts';
 import { scaleOf } from './plotScale.ts';
 import { element } from './svgText.ts';
-import { type Trace, waveform } from './waveform.ts';
+import { largestMagnitude, type Trace, waveform } from './waveform.ts';
 
 export interface CorrelationData {
-  /** Over milliseconds from the reported place; the largest magnitude is 1, below 0 when one of the two is upside down. */
+  /** Over milliseconds from the reported place; 1 is identity, and below 0 one of the two is upside down. */
   readonly curve: Trace;
   /** Milliseconds from the reported place to the top. */
   readonly peakAt: number;
@@ -16,11 +16,15 @@ export interface CorrelationData {
   readonly remark: string;
 }
 
+/** Below this the curve is noise, and should look like noise. */
+const LEAST_REACH = 0.05;
+
 export function correlationPanel(panel: Box, data: CorrelationData): string {
   const box = drawingBox(panel);
   const { first, step, samples } = data.curve;
   const across = scaleOf(first, first + step * (samples.length - 1), box.left, box.left + box.width);
-  const up = scaleOf(-1.1, 1.1, box.top + box.height, box.top);
+  const high = Math.max(LEAST_REACH, 1.2 * largestMagnitude(samples));
+  const up = scaleOf(-high, high, box.top + box.height, box.top);
   const peak = samples[Math.max(0, Math.min(samples.length - 1, Math.round((data.peakAt - first) / step)))] ?? 0;
   const [x, y] = [across.place(data.peakAt), up.place(peak)];
   const isOnRight = data.peakAt > 0.6 * across.high;

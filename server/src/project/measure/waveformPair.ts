@@ -1,0 +1,156 @@
+/**
+ * From a match of scratch sound with a recording to the line of a report.
+ *
+ * Sound was compared with sound. The picture comes in through the container, which says when the first frame and the first sample are
+ * presented; and the air comes in if somebody says how far the camera stood, for what the camera heard was late by the way. What it
+ * heard late makes the sound lag, so taking the air out moves the sound earlier: the same frame gets a later sample.
+ *
+ * Drift goes into the report when it is larger than its own uncertainty. If not, the take was too short to tell; the line then is
+ * laid level through its best known point, the middle of what was compared, and the uncertainty grows towards the ends.
+ */
+
+import type { PairData } from '../../core/alignment/reportText.ts';
+import { multiply, type Rational, rational, toNumber } from '../../core/time/rational.ts';
+import { airDelaySeconds } from '../../sound/air.ts';
+import type { MatchWindow, SoundMatch } from '../../sound/delay/match.ts';
+import type { MeasuredPair } from './measurement.ts';
+import { measuredNote } from './notes.ts';
+import type { OpenPicture, OpenScratch, OpenSound } from './openRecordings.ts';
+import { decimalOf, roundedUp, significantDecimal } from './significance.ts';
+
+export interface WaveformInput {
+  readonly picture: OpenPicture;
+  readonly pictureKey: string;
+  readonly scratch: OpenScratch;
+  readonly sound: OpenSound;
+  readonly soundKey: string;
+  readonly match: SoundMatch;
+  /** Metres from the source to the camera's microphone; null when nobody said. */
+  readonly microphoneMetres: Rational | null;
+}
+
+/** A hundredth of a sample at 48 kHz is 0.2 microseconds, well below any uncertainty. */
+const SAMPLE_PLACES = 2;
+const PPM = 1e-6;
+
+export function waveformPair(input: WaveformInput): MeasuredPair {
+  const { picture, scratch, sound, match, microphoneMetres } = input;
+  const scratchRate = scratch.source.sampleRate;
+  const soundRate = sound.source.sampleRate;
+  const rate = toNumber(picture.rate);
+  const isDriftKnown = Math.abs(match.driftPpm) > match.driftPpmUncertainty;
+  const drift = isDriftKnown ? significantDecimal(match.driftPpm, match.driftPpmUncertainty) : rational(0);
+  const ratio = soundRate / scratchRate;
+  const middle = middleOf(match, ratio);
+  const atMiddle = match.offsetSamples + middle * ratio * (1 + match.driftPpm * PPM);
+  const scratchAtFrame = (frame: number): number => (frame / rate - toNumber(scratch.start)) * scratchRate;
+  const air = microphoneMetres === null ? 0 : airDelaySeconds(toNumber(microphoneMetres)) * soundRate;
+  const sampleAtFrame = (frame: number): number =>
+    atMiddle + (scratchAtFrame(frame) - middle) * ratio * (1 + toNumber(drift) * PPM) + air;
+  const frame = anchorFrame(input, sampleAtFrame, (at) => (at / scratchRate + toNumber(scratch.start)) * rate);
+  const distance = Math.abs(scratchAtFrame(frame) - middle) / scratchRate;
+  const slopeDoubt = (match.driftPpmUncertainty + (isDriftKnown ? 0 : Math.abs(match.driftPpm))) * PPM;
+  const doubt = match.uncertaintySamples / soundRate + distance * slopeDoubt + toNumber(scratch.startUncertainty);
+  const uncertainty = roundedUp(doubt, 6);
+  const data: PairData = {
+    picture: input.pictureKey,
+    sound: input.soundKey,
+    frame: rational(frame),
+    sample: decimalOf(sampleAtFrame(frame), SAMPLE_PLACES),
+    driftPpm: drift,
+    uncertainty: { early: uncertainty, late: uncertainty },
+    by: 'waveform',
+    clap: null,
+    note: measuredNote(noteFacts(input)),
+  };
+  return {
+    data,
+    confidence: match.confidence,
+    remarks: [...remarksOf(input, isDriftKnown), ...match.remarks],
+    waveform: {
+      match,
+      scratchStart: multiply(scratch.start, rational(scratchRate)),
+      scratchRate,
+      airSamples: decimalOf(air, SAMPLE_PLACES),
+    },
+    clapSample: null,
+  };
+}
+
+/** Scratch samples: the middle of the windows that lie on the line, where the line is known best. */
+function middleOf(match: SoundMatch, ratio: number): number {
+  const own = windowsOnLine(match, ratio);
+  if (own.length === 0) return (match.overlap.start + match.overlap.end) / 2;
+  return own.reduce((sum, { scratchSample }) => sum + scratchSample, 0) / own.length;
+}
+
+/** Windows of the piece whose line the match states; after a jump others agree among themselves, but on another line. */
+export function windowsOnLine(match: SoundMatch, ratio: number): readonly MatchWindow[] {
+  const agreeing = match.windows.filter(({ agrees }) => agrees);
+  if (match.jumps.length === 0) return agreeing;
+  const bounds = match.jumps.map(({ after, before }) => (after + before) / 2);
+  const pieceOf = ({ scratchSample }: MatchWindow): number => bounds.filter((bound) => bound < scratchSample).length;
+  const distanceOf = ({ scratchSample, soundSample }: MatchWindow): number =>
+    Math.abs(soundSample - match.offsetSamples - scratchSample * ratio * (1 + match.driftPpm * PPM));
+  let nearest: MatchWindow | null = null;
+  for (const window of agreeing) if (nearest === null || distanceOf(window) < distanceOf(nearest)) nearest = window;
+  if (nearest === null) return [];
+  const main = pieceOf(nearest);
+  return agreeing.filter((window) => pieceOf(window) === main);
+}
+
+/**
+ * The frame that the report names: the first one, where people look, if sound and picture both run then; else the first whole frame
+ * for which both do. After a jump, the first frame of the piece that the numbers are about.
+ */
+function anchorFrame(
+  { match, sound, picture }: WaveformInput,
+  sampleAtFrame: (frame: number) => number,
+  frameAtScratch: (sample: number) => number,
+): number {
+  const isInside = (frame: number): boolean => sampleAtFrame(frame) >= 0 && sampleAtFrame(frame) < sound.source.sampleCount;
+  if (match.jumps.length === 0 && isInside(0)) return 0;
+  const ratio = sound.source.sampleRate / scratchRateOf(picture);
+  const [firstWindow] = match.jumps.length === 0 ? [] : windowsOnLine(match, ratio);
+  const first = firstWindow?.scratchSample ?? match.overlap.start;
+  const last = Math.floor(frameAtScratch(match.overlap.end));
+  let frame = Math.max(0, Math.ceil(frameAtScratch(first)));
+  while (frame < last && !isInside(frame)) frame += 1;
+  return frame;
+}
+
+function scratchRateOf({ scratch }: OpenPicture): number {
+  return scratch?.source.sampleRate ?? 1;
+}
+
+function noteFacts({ match, microphoneMetres, sound }: WaveformInput): readonly string[] {
+  const facts: string[] = [];
+  if (microphoneMetres !== null) {
+    const metres = toNumber(microphoneMetres);
+    facts.push(`${trimmed(metres, 2)} m of air taken out (${trimmed(airDelaySeconds(metres) * 1000, 1)} ms)`);
+  } else facts.push('as the camera heard it, late by the air between: about 2.9 ms for each metre');
+  if (match.polarity === -1) facts.push('polarity inverted');
+  if (match.pull !== null) facts.push(`0.1 % pull (${match.pull.ratio})`);
+  for (const jump of match.jumps) {
+    const rate = sound.source.sampleRate;
+    facts.push(
+      `jump of ${trimmed(Math.abs(jump.samples), 1)} samples (${trimmed((Math.abs(jump.samples) / rate) * 1000, 1)} ms)`,
+    );
+  }
+  return facts;
+}
+
+function remarksOf({ match }: WaveformInput, isDriftKnown: boolean): readonly string[] {
+  const remarks: string[] = [];
+  if (match.polarity === -1) remarks.push('One of the two is upside down (polarity inverted); that does not move it.');
+  if (!isDriftKnown) {
+    remarks.push(
+      `No drift can be told: it is below ${trimmed(match.driftPpmUncertainty + Math.abs(match.driftPpm), 1)} parts per million.`,
+    );
+  }
+  return remarks;
+}
+
+function trimmed(value: number, places: number): string {
+  return String(Number(value.toFixed(places)));
+}
