@@ -181,7 +181,7 @@ function nodePath(): string {
   return own ?? process.execPath;
 }
 
-function chromiumPath(): string | null {
+export function chromiumPath(): string | null {
   const named = process.env['AFTERCLAP_CHROMIUM'];
   const candidates = [...(named === undefined ? [] : [named]), '/usr/bin/chromium', '/usr/bin/chromium-browser'];
   return candidates.find((path) => existsSync(path)) ?? null;
