@@ -19,6 +19,7 @@
 
 import sax from 'sax/lib/sax.js';
 import { createElementStack, type ElementVisitor, FOREIGN, OUTSIDE, REPEATED, UNBOUND, UNKNOWN } from './elementStack.ts';
+import { createNameCodes } from './nameCodes.ts';
 import { createNamespaces } from './namespaces.ts';
 import { messageForParserError } from './parserErrors.ts';
 import { prepareXml } from './prepareXml.ts';
@@ -30,6 +31,8 @@ import { isXmlSpace } from './xmlText.ts';
 
 /** Characters that the search for end tags may look at, in lengths of the text. After that, elements count as closed. */
 const SEARCH_BUDGET = 16;
+
+const BLANK = 32;
 
 class ReadingStopped extends Error {}
 
@@ -45,7 +48,7 @@ export function readElements(
   const prepared = prepareXml(text, log);
   const stack = createElementStack(vocabulary, visitor, log);
   const namespaces = createNamespaces();
-  const codeOfName = new Map<string, number>();
+  const codes = createNameCodes(prepared, resolve);
   /** Where the next end tag of a name stands, as far as it has been looked for; infinite when none does. */
   const endTagOf = new Map<string, number>();
   let searchBudget = SEARCH_BUDGET * prepared.length;
@@ -89,6 +92,7 @@ export function readElements(
           checkAttributes(rule, written, { start, end: contentStart }, namespaces, log);
         }
         visitor.open(code, parent, start, contentStart, written);
+        if (vocabulary.isOpaque[code] === true && isClosedLater(tag.name, contentStart)) ignoredFrom = depth;
       } else {
         if (code !== FOREIGN) stack.markReported(depth);
         if (code === UNKNOWN || code === UNBOUND) visitor.leftOut(parent, start, contentStart);
@@ -111,7 +115,7 @@ export function readElements(
     // A tag that closes itself has no end tag, so the last `<` lies before its content.
     if (stack.innermost() === depth) stack.closeInnermost(Math.max(stack.contentStartAt(depth), tagStart), parser.position, true);
     if (ignoredFrom === depth) ignoredFrom = -1;
-    if (namespaces.leave(depth)) codeOfName.clear();
+    if (namespaces.leave(depth)) codes.forget();
     stack.pop();
     lastTagEnd = parser.position;
   };
@@ -175,12 +179,8 @@ export function readElements(
 
   /** The code of the element that opens; negative when it is to be left out. */
   function codeFor(name: string, depth: number, start: number, end: number, written: readonly XmlAttribute[]): number {
-    if (written.length > 0 && declareNamespaces(prepared, written, namespaces, depth)) codeOfName.clear();
-    let code = codeOfName.get(name);
-    if (code === undefined) {
-      code = resolve(name);
-      codeOfName.set(name, code);
-    }
+    if (written.length > 0 && declareNamespaces(prepared, written, namespaces, depth)) codes.forget();
+    const code = codes.lookUp(name, start + 1);
     return depth === 0 ? rootCode(code, name, start, end) : stack.place(code, name, start, end);
   }
 
@@ -188,8 +188,9 @@ export function readElements(
     const colon = name.indexOf(':');
     const uri = namespaces.lookUp(colon === -1 ? '' : name.slice(0, colon));
     if (uri === null) return UNBOUND;
-    if (uri !== ownNamespace) return FOREIGN;
-    return vocabulary.codes.get(name.slice(colon + 1)) ?? UNKNOWN;
+    const localName = name.slice(colon + 1);
+    if (uri !== ownNamespace && vocabulary.belongs?.(uri, localName) !== true) return FOREIGN;
+    return vocabulary.codes.get(localName) ?? (vocabulary.passedOver?.has(localName) === true ? FOREIGN : UNKNOWN);
   }
 
   function rootCode(code: number, name: string, start: number, end: number): number {
@@ -206,7 +207,7 @@ export function readElements(
     if (name === vocabulary.rules[vocabulary.root]?.name && namespaces.lookUp('') === '') {
       log.unreadable(start, end, `${name} is in no namespace. Write ${expected}; it is read as if that stood here.`);
       ownNamespace = '';
-      codeOfName.clear();
+      codes.forget();
       return vocabulary.root;
     }
     const found = code >= 0 || code === UNKNOWN ? name : `${name} of another namespace`;
@@ -233,7 +234,8 @@ export function readElements(
     if (depth < 0 || stack.innermost() !== depth || vocabulary.isText[stack.innermostCode()] === true) return;
     let at = lastTagEnd;
     while (at < end) {
-      if (isXmlSpace(prepared.charCodeAt(at))) {
+      // Control characters below the blank have been reported as such.
+      if (prepared.charCodeAt(at) <= BLANK) {
         at += 1;
       } else if (prepared.startsWith('<!--', at)) {
         at = prepared.indexOf('-->', at + 4) + 3;
