@@ -6,13 +6,14 @@ import { readReport } from '../../server/src/core/alignment/readReport.ts';
 import { readSettings } from '../../server/src/core/alignment/readSettings.ts';
 import { type Audit, audit } from '../../server/src/core/audit.ts';
 import type { FormatId } from '../../server/src/core/timeline/model.ts';
+import { writeCpl } from './cplCut.ts';
 import { type TestCut, writeEdl, writeOtio, writeXml } from './cut.ts';
 import { type TestReport, writeTestReport } from './report.ts';
 
-export const FORMATS: readonly FormatId[] = ['otio', 'xml', 'edl'];
+export const FORMATS: readonly FormatId[] = ['otio', 'xml', 'edl', 'cpl'];
 
 export function writeCut(cut: TestCut, format: FormatId): string {
-  return { otio: writeOtio, xml: writeXml, edl: writeEdl }[format](cut);
+  return { otio: writeOtio, xml: writeXml, edl: writeEdl, cpl: writeCpl }[format](cut);
 }
 
 /** `settings` is the text of an afterclap.json, as an object. */

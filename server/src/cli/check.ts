@@ -33,7 +33,7 @@ export const checkCommand: Command = {
   summary: 'check timelines against their alignment report',
   flags: CHECK_FLAGS,
   details: [
-    'A PATH is a timeline (.otio, .timeline.xml, .edl), an alignment report (.alignment.json), afterclap.json, or a folder, which is searched for all of them. Folders named node_modules and folders whose name begins with a dot are left out.',
+    'A PATH is a timeline (.otio, .timeline.xml, .edl, or a composition playlist: .cpl.xml, CPL*.xml), an alignment report (.alignment.json), afterclap.json, or a folder, which is searched for all of them. Folders named node_modules and folders whose name begins with a dot are left out.',
     'Settings are those of the nearest afterclap.json upwards. The report is the one it names; else the one beside the timeline with its name; else the only one in its folder, or in the next folder up that has any. Which one was used, and why, is always printed.',
     'Exit code: 0 when nothing is at or above --fail-on, 1 when something is, 2 when a file could not be read or the settings are wrong.',
   ],
@@ -111,7 +111,8 @@ async function checkTimeline(run: Run, found: FoundFile & { readonly kind: 'time
   const reports = project.reports.map(({ report }) => report);
   for (const report of reports) sides.addReport(report, settings, null);
   if (reports.length === 0 && options.format !== 'text') note(run, `${found.path}: ${project.reason}`);
-  const auditText = (text: string): Audit => audit({ format: found.format, text, reports, settings });
+  const auditText = (text: string): Audit =>
+    audit({ format: found.format, text, reports, settings, assetNames: project.assetNames });
   const remarks = { reportReason: project.reason, toleranceRemark: options.tolerance === null ? null : 'from --tolerance' };
   const before = auditText(file.text);
   const after = options.isFixing ? await writeFixes(run, found.path, file, before, auditText) : { audit: before, fixes: [] };

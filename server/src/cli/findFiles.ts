@@ -6,9 +6,9 @@
  * begins with a dot.
  */
 
-import { readdir, realpath, stat } from 'node:fs/promises';
+import { open, readdir, realpath, stat } from 'node:fs/promises';
 import { basename, dirname } from 'node:path';
-import { formatOfFileName } from '../core/formats/formatFor.ts';
+import { formatOfFileName, formatOfXmlText } from '../core/formats/formatFor.ts';
 import { nearestName } from '../core/text/nearestName.ts';
 import type { FormatId } from '../core/timeline/model.ts';
 import { isReportName, SETTINGS_FILE_NAME } from '../project/findProject.ts';
@@ -24,6 +24,8 @@ export interface FoundFiles {
   readonly problems: readonly string[];
 }
 
+/** Comments before the first element may be long. */
+const HEAD_BYTES = 64 * 1024;
 const SKIPPED_FOLDERS = new Set(['node_modules']);
 
 interface Search {
@@ -49,7 +51,7 @@ async function lookAt(search: Search, path: string): Promise<void> {
     const before = search.files.length + search.problems.length;
     await walk(search, path);
     if (search.files.length + search.problems.length === before) {
-      search.problems.push(`${path} holds no timeline (.otio, .timeline.xml or .edl) and no alignment report`);
+      search.problems.push(`${path} holds no timeline (.otio, .timeline.xml, .edl or .cpl.xml) and no alignment report`);
     }
   } catch (error) {
     search.problems.push(`can't read ${path}: ${systemReason(error)}${await likelyName(path)}`);
@@ -57,13 +59,26 @@ async function lookAt(search: Search, path: string): Promise<void> {
 }
 
 async function addNamedFile(search: Search, path: string): Promise<void> {
-  // A file that is named on purpose may be neutral XML without the long ending; in a folder it may be anything.
-  const found = fileOfName(path) ?? (/\.xml$/i.test(path) ? ({ kind: 'timeline', path, format: 'xml' } as const) : null);
+  const found = fileOfName(path) ?? (await namedXml(path));
   if (found !== null) await addOnce(search, found);
   else
     search.problems.push(
-      `${path} is not a file Afterclap reads: expected .otio, .timeline.xml, .edl, .alignment.json or afterclap.json`,
+      `${path} is not a file Afterclap reads: expected .otio, .timeline.xml, .edl, .cpl.xml, .alignment.json or afterclap.json`,
     );
+}
+
+/** A file that is named on purpose may be XML without one of the long endings: its first element tells. In a folder it may be anything. */
+async function namedXml(path: string): Promise<FoundFile | null> {
+  if (!/\.xml$/i.test(path)) return null;
+  const file = await open(path);
+  try {
+    const { buffer, bytesRead } = await file.read(Buffer.alloc(HEAD_BYTES), 0, HEAD_BYTES, 0);
+    // Names of elements are ASCII, so this finds them in UTF-8, UTF-16 and Windows-1252 alike.
+    const head = buffer.toString('latin1', 0, bytesRead).replace(/^(?:\u00ef\u00bb\u00bf|\u00ff\u00fe|\u00fe\u00ff)|\0/g, '');
+    return { kind: 'timeline', path, format: formatOfXmlText(head) };
+  } finally {
+    await file.close();
+  }
 }
 
 async function walk(search: Search, folder: string): Promise<void> {

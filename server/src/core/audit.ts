@@ -26,6 +26,8 @@ export interface AuditInput {
   /** All reports that serve this timeline, in the order in which the settings name them; empty when there is none. */
   readonly reports: readonly AlignmentReport[];
   readonly settings: Settings;
+  /** What the asset map beside a composition playlist says; see `ReadOptions`. */
+  readonly assetNames?: ReadonlyMap<string, string> | null;
 }
 
 export interface Audit {
@@ -46,6 +48,7 @@ export function audit(input: AuditInput): Audit {
   const timeline = formatFor(input.format).read(input.text, {
     edlRate: input.settings.edlRate,
     sharedPictureRate: sharedPictureRate(input.reports),
+    assetNames: input.assetNames ?? null,
   });
   const context = buildContext(input.text, timeline, input.reports, input.settings);
   const found: Finding[] = [];

@@ -41,7 +41,13 @@ export function createAudits(projects: ProjectSource, timers: Timers): Audits {
       const { text } = document.index;
       const result =
         kind.kind === 'timeline'
-          ? audit({ format: kind.format, text, reports: project.reports.map(({ report }) => report), settings: project.settings })
+          ? audit({
+              format: kind.format,
+              text,
+              reports: project.reports.map(({ report }) => report),
+              settings: project.settings,
+              assetNames: project.assetNames,
+            })
           : null;
       const findings =
         result === null ? ownFindings(kind.kind, document, project) : [...result.findings, ...projectFindings(project)];

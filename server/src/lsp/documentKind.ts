@@ -4,6 +4,7 @@
  * The name comes first because editors disagree about language identifiers, and agree about files.
  */
 
+import { formatOfFileName } from '../core/formats/formatFor.ts';
 import type { FormatId } from '../core/timeline/model.ts';
 
 export type DocumentKind =
@@ -15,13 +16,11 @@ const FORMAT_OF_LANGUAGE: Readonly<Record<string, FormatId>> = { otio: 'otio', '
 
 /** Null for documents that are none of ours; they are stored and never looked at. */
 export function documentKindOf(uri: string, languageId: string | null): DocumentKind | null {
-  const name = fileNameOf(uri).toLowerCase();
+  const fileName = fileNameOf(uri);
+  const name = fileName.toLowerCase();
   if (name.endsWith('.alignment.json')) return { kind: 'alignment' };
   if (name === 'afterclap.json') return { kind: 'settings' };
-  if (name.endsWith('.otio')) return { kind: 'timeline', format: 'otio' };
-  if (name.endsWith('.timeline.xml')) return { kind: 'timeline', format: 'xml' };
-  if (name.endsWith('.edl')) return { kind: 'timeline', format: 'edl' };
-  const format = languageId === null ? undefined : FORMAT_OF_LANGUAGE[languageId];
+  const format = formatOfFileName(fileName) ?? (languageId === null ? undefined : FORMAT_OF_LANGUAGE[languageId]);
   return format === undefined ? null : { kind: 'timeline', format };
 }
 

@@ -91,6 +91,7 @@ function saysTheSame(left: Project, right: Project): boolean {
     left.settingsFile?.path === right.settingsFile?.path &&
     left.settingsFile?.text === right.settingsFile?.text &&
     left.reports.length === right.reports.length &&
+    JSON.stringify([...(left.assetNames ?? [])]) === JSON.stringify([...(right.assetNames ?? [])]) &&
     left.reports.every(
       ({ path, report }, at) => path === right.reports[at]?.path && report.text === right.reports[at]?.report.text,
     ) &&

@@ -3,9 +3,18 @@
  */
 
 import { type Connection, DidChangeWatchedFilesNotification, FileChangeType } from 'vscode-languageserver';
-import { documentKindOf } from './documentKind.ts';
+import { documentKindOf, fileNameOf } from './documentKind.ts';
 
-const WATCHED = ['**/*.alignment.json', '**/afterclap.json', '**/*.otio', '**/*.timeline.xml', '**/*.edl'];
+const WATCHED = [
+  '**/*.alignment.json',
+  '**/afterclap.json',
+  '**/*.otio',
+  '**/*.timeline.xml',
+  '**/*.edl',
+  '**/*.cpl.xml',
+  '**/CPL*.xml',
+  '**/ASSETMAP*',
+];
 
 /** Asks the client to tell of changes on disk. */
 export async function watchFiles(connection: Connection): Promise<void> {
@@ -20,6 +29,7 @@ export async function watchFiles(connection: Connection): Promise<void> {
  */
 export function concernsOthers(uri: string, type: FileChangeType): boolean {
   const kind = documentKindOf(uri, null);
-  if (kind === null) return false;
+  // An asset map names the files of the playlists beside it.
+  if (kind === null) return /^assetmap(?:\.xml)?$/i.test(fileNameOf(uri));
   return kind.kind !== 'timeline' || type !== FileChangeType.Changed;
 }

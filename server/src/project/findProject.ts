@@ -12,10 +12,12 @@ import type { AlignmentReport, FileProblem } from '../core/alignment/model.ts';
 import { readReport } from '../core/alignment/readReport.ts';
 import { defaultSettings, readSettings } from '../core/alignment/readSettings.ts';
 import type { Settings } from '../core/alignment/settings.ts';
+import { formatOfFileName } from '../core/formats/formatFor.ts';
 import { compareNaturally } from '../core/text/naturalOrder.ts';
 import { nearestName } from '../core/text/nearestName.ts';
 import type { Span } from '../core/text/span.ts';
 import type { FileSystem } from './fileSystem.ts';
+import { findAssetNames } from './findAssetNames.ts';
 import { comparablePath, nameOf, parentOf, relativeTo, resolveFrom } from './paths.ts';
 
 export const SETTINGS_FILE_NAME = 'afterclap.json';
@@ -37,6 +39,8 @@ export interface Project {
   readonly reason: string;
   /** What no characters of a settings file stand for: a file beside the timeline that can't be read, two reports and no choice. */
   readonly problems: readonly FileProblem[];
+  /** File names by identifier, from an asset map beside a composition playlist; null when there is none. */
+  readonly assetNames: ReadonlyMap<string, string> | null;
   /** Every file and folder looked at; see `isAffectedBy`. */
   readonly watched: readonly string[];
 }
@@ -91,12 +95,16 @@ export async function findProject(fileSystem: FileSystem, timeline: string, opti
       : settings.alignment !== null && file !== null
         ? await readNamedBySettings(search, settings, file.path, missing)
         : await searchReports(search);
+  const assets = hasAssetMap(path) ? await findAssetNames(fileSystem, folders[0] ?? null, search.show) : null;
+  for (const looked of assets?.watched ?? []) search.watched.add(looked);
+  search.problems.push(...(assets?.problems ?? []));
   return {
     settings: missing.length === 0 ? settings : { ...settings, problems: inOrder([...settings.problems, ...missing]) },
     settingsFile: file,
     reports: found.reports,
     reason: found.reason,
     problems: search.problems,
+    assetNames: assets?.names ?? null,
     watched: [...search.watched],
   };
 }
@@ -113,6 +121,12 @@ export function isAffectedBy(project: Project, path: string): boolean {
 /** True for names like `day1.alignment.json`. */
 export function isReportName(name: string): boolean {
   return name.toLowerCase().endsWith(REPORT_ENDING) && name.length > REPORT_ENDING.length;
+}
+
+/** Composition playlists, and other XML that may be one whatever it is called. */
+function hasAssetMap(path: string): boolean {
+  const format = formatOfFileName(nameOf(path));
+  return format === 'cpl' || (format === null && /\.xml$/i.test(path));
 }
 
 function foldersAbove(path: string, topFolder: string | null): readonly string[] {
@@ -261,7 +275,7 @@ async function likelyName(search: Search, missing: string): Promise<string> {
 }
 
 function stemOf(name: string): string {
-  return name.replace(/(?:\.timeline\.xml|\.alignment\.json|(?<=.)\.[^.]*)$/i, '');
+  return name.replace(/(?:\.(?:timeline|cpl)\.xml|\.alignment\.json|(?<=.)\.[^.]*)$/i, '');
 }
 
 function inOrder(problems: readonly FileProblem[]): readonly FileProblem[] {

@@ -75,7 +75,7 @@ describe('a folder', () => {
 
   test('with nothing to check says so', async () => {
     work.write('notes.txt', 'x');
-    expect(await problems('.')).toEqual([expect.stringContaining('holds no timeline (.otio, .timeline.xml or .edl)')]);
+    expect(await problems('.')).toEqual([expect.stringContaining('holds no timeline (.otio, .timeline.xml, .edl or .cpl.xml)')]);
   });
 
   test('a link that leads nowhere is told when it looks like a timeline', async () => {
@@ -104,7 +104,7 @@ describe('a file', () => {
     work.write('cut.mov', 'x');
     work.write('final.edl', 'x');
     expect(await problems('cut.mov', 'finel.edl')).toEqual([
-      'cut.mov is not a file Afterclap reads: expected .otio, .timeline.xml, .edl, .alignment.json or afterclap.json',
+      'cut.mov is not a file Afterclap reads: expected .otio, .timeline.xml, .edl, .cpl.xml, .alignment.json or afterclap.json',
       "can't read finel.edl: there is no such file or folder; did you mean final.edl?",
     ]);
   });

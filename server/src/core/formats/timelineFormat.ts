@@ -17,6 +17,8 @@ export interface ReadOptions {
   readonly edlRate: Rate | null;
   /** The rate all pictures of the report share; null when they differ or there is no report. */
   readonly sharedPictureRate: Rate | null;
+  /** File names by the `urn:uuid:` of composition playlists, in small letters: what an asset map beside the playlist says. */
+  readonly assetNames?: ReadonlyMap<string, string> | null;
 }
 
 /** A change in the terms of the timeline, for the format to turn into characters. */

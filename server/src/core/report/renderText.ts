@@ -26,6 +26,7 @@ const FORMAT_TITLES = {
   otio: 'OTIO JSON',
   xml: 'neutral timeline XML',
   edl: 'edit decision list',
+  cpl: 'composition playlist',
   alignment: 'alignment report',
   settings: 'settings',
 } as const;

@@ -15,7 +15,7 @@ import type { Span } from '../text/span.ts';
 import type { Rate } from '../time/rate.ts';
 import type { Rational } from '../time/rational.ts';
 
-export type FormatId = 'otio' | 'xml' | 'edl';
+export type FormatId = 'otio' | 'xml' | 'edl' | 'cpl';
 
 /** Half-open: `end` is the first instant after the range. Seconds. */
 export interface TimeRange {
@@ -109,6 +109,8 @@ export interface WrittenTime {
   readonly rateSpan: Span | null;
   /** True when the number is written as a timecode label that counts drop-frame. Absent where numbers are plain counts. */
   readonly isDropFrame?: boolean;
+  /** True when the rate is only the unit the number counts in and claims nothing of the file: composition playlists. */
+  readonly isUnitOnly?: boolean;
 }
 
 /** What a clip shows or plays, in the words of the timeline. */
@@ -223,4 +225,6 @@ export type Observation =
       readonly span: Span;
       readonly message: string;
       readonly clip: number | null;
+      /** True when it is to be a warning rather than information. */
+      readonly isWarning?: boolean;
     };

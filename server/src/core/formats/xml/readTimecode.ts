@@ -11,7 +11,7 @@ import { decodeXmlText, valueSpan } from '../../syntax/xml/xmlText.ts';
 import type { Span } from '../../text/span.ts';
 import { droppedLabelsPerMinute, isSampleRate, nominalFramesPerSecond, type Rate, rateLabel } from '../../time/rate.ts';
 import { equals, type Rational, rational } from '../../time/rational.ts';
-import { type LabelProblem, labelToFrame, parseTimecode } from '../../time/timecode.ts';
+import { type LabelProblem, labelToFrame, parseTimecode, type TimecodeLabel } from '../../time/timecode.ts';
 import type { Observation } from '../../timeline/model.ts';
 import type { TimelineDraft } from './timelineDraft.ts';
 import { shown, type WrittenValues } from './writtenValues.ts';
@@ -23,16 +23,17 @@ export interface CompositionTimecode {
 
 export function readTimecode(
   text: string,
-  draft: TimelineDraft,
+  draft: Pick<TimelineDraft, 'dropFrame' | 'timecodeRate' | 'startAddress'>,
   rate: Rate,
   values: WrittenValues,
   log: ProblemLog<Observation>,
+  parseLabel: (written: string) => TimecodeLabel | null = parseTimecode,
 ): CompositionTimecode {
   const flag = draft.dropFrame === null ? null : readBoolean(draft.dropFrame);
   const isAgreed = draft.timecodeRate === null || agrees(draft.timecodeRate);
   const place = draft.startAddress === null ? null : valueSpan(text, draft.startAddress);
   const written = draft.startAddress === null ? null : values.textAt(draft.startAddress);
-  const label = written === null ? null : parseTimecode(written);
+  const label = written === null ? null : parseLabel(written);
   const isDropFrame = (flag ?? label?.isMarkedDrop ?? false) && droppedLabelsPerMinute(rate) > 0;
   if (flag === true && droppedLabelsPerMinute(rate) === 0 && draft.dropFrame !== null) {
     const message = `TimecodeDropFrame is true, but drop-frame counting exists at 29.97 and 59.94 frames per second only, and EditRate is ${rateLabel(rate)}. Frames are counted without dropping.`;
