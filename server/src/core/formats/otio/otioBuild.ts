@@ -5,13 +5,14 @@
  * when the next item stands outside it, which is when its acceptances know their clips.
  */
 
+import type { Span } from '../../text/span.ts';
 import { sign, ZERO } from '../../time/rational.ts';
 import type { Acceptance, Clip, OutlineNode, Timeline, Track, Transition } from '../../timeline/model.ts';
 import { readAcceptances, type WrittenAcceptance } from './otioAcceptances.ts';
 import { makeClip } from './otioClip.ts';
 import { type Item, itemSpan } from './otioItem.ts';
 import { named } from './otioLengths.ts';
-import { addToOutline, type OutlineBranch } from './otioOutline.ts';
+import { addBranch, addLeaf, type OutlineBranch } from './otioOutline.ts';
 import { type ChildPlace, type Place, placeChild, placeInside, placeRoot, recordEnd, recordLength } from './otioPlaces.ts';
 import { type Reading, reportNote } from './otioReading.ts';
 import { enterComposition, OUTSIDE_TRACKS, startTracks, type TrackList, type TrackScope, trackOfClip } from './otioTracks.ts';
@@ -95,34 +96,34 @@ function placeItem(building: Building, parent: Frame, item: Item): Frame | null 
         item,
         place,
         scope,
-        branch: addToOutline(parent.branch, item, span, name, null),
+        branch: addBranch(parent.branch, item, span, name, null),
         acceptances: readAcceptances(reading, item.metadataNode),
         firstClip: building.clips.length,
       };
     }
     case 'clip': {
-      const clip = placeClip(building, parent, item, at);
-      addToOutline(parent.branch, item, span, item.name === '' ? 'Clip' : item.name, clip?.index ?? null);
+      const clip = placeClip(building, parent, item, at, span);
+      addLeaf(parent.branch, item, span, item.name === '' ? 'Clip' : item.name, clip?.index ?? null);
       return null;
     }
     case 'transition':
-      addToOutline(parent.branch, item, span, item.name === '' ? 'Transition' : item.name, null);
+      addLeaf(parent.branch, item, span, item.name === '' ? 'Transition' : item.name, null);
       placeTransition(building, parent, item, at);
       return null;
     case 'gap':
-      addToOutline(parent.branch, item, span, item.name === '' ? 'Gap' : item.name, null);
+      addLeaf(parent.branch, item, span, item.name === '' ? 'Gap' : item.name, null);
       return null;
     case 'opaque':
-      addToOutline(parent.branch, item, span, 'Not readable', null);
+      addLeaf(parent.branch, item, span, 'Not readable', null);
       return null;
   }
 }
 
-function placeClip(building: Building, parent: Frame, item: Item, at: ChildPlace): Clip | null {
+function placeClip(building: Building, parent: Frame, item: Item, at: ChildPlace, span: Span): Clip | null {
   const { reading, clips, trackList } = building;
   const trackIndex = trackOfClip(reading, trackList, item, parent.item, parent.scope);
   const track = trackList.tracks[trackIndex] as Track;
-  const clip = makeClip(reading, item, at, parent.place, track, clips.length);
+  const clip = makeClip(reading, item, at, parent.place, track, clips.length, span);
   if (clip === null) {
     reportAbsence(building, parent, item);
     return null;

@@ -2,10 +2,11 @@
  * One clip of the neutral timeline, from the item as written and its place.
  */
 
+import type { Span } from '../../text/span.ts';
 import { type Rate, rateLabel } from '../../time/rate.ts';
 import { compare, equals, isZero, multiply, type Rational, rational, sign, ZERO } from '../../time/rational.ts';
 import type { Clip, Track } from '../../timeline/model.ts';
-import { type Item, itemSpan } from './otioItem.ts';
+import type { Item } from './otioItem.ts';
 import { type ChildPlace, type Place, recordLength, sourceTimeAt } from './otioPlaces.ts';
 import { observe, type Reading, reportNote } from './otioReading.ts';
 import { combine } from './otioSpeed.ts';
@@ -21,6 +22,7 @@ export function makeClip(
   parentPlace: Place,
   track: Track,
   index: number,
+  span: Span,
 ): Clip | null {
   const { start: recordStart, end: recordEnd } = at.window;
   if (compare(recordStart, recordEnd) >= 0) return null;
@@ -44,9 +46,9 @@ export function makeClip(
     role: track.kind,
     name: item.name,
     nameSpan: item.nameSpan,
-    span: itemSpan(reading, item),
+    span,
     isEnabled: parentPlace.isEnabled && item.isEnabled,
-    record: { start: recordStart, end: recordEnd },
+    record: at.window,
     doubt: at.doubt ?? (trimmedStart === undefined ? 'its source start cannot be read' : null),
     sourceStart: trimmedStart === undefined ? ZERO : sourceTimeAt(item, trimmedStart, at, parentPlace, recordStart),
     speed,

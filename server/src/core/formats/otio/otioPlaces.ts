@@ -16,7 +16,6 @@ import {
   equals,
   isZero,
   maximum,
-  minimum,
   multiply,
   negate,
   ONE,
@@ -96,7 +95,7 @@ export function placeChild(parent: Item, place: Place, child: Item): ChildPlace 
   const isOffset = isRecordOffset(child);
   const from = isOffset ? subtract(startInParent, child.range?.start?.seconds ?? ZERO) : startInParent;
   const to = add(from, isOffset ? child.innerLength : child.length);
-  return { startInParent, doubt, ...windowOnRecord(place, from, to) };
+  return windowOnRecord(place, from, to, startInParent, doubt);
 }
 
 /** The place of a composition that is a child. */
@@ -120,6 +119,8 @@ export function placeInside(child: Item, at: ChildPlace, parent: Place, parentIt
 
 /** Source time of a clip at record time `at`. `trimmedStart` is the source time at its own, uncut head. */
 export function sourceTimeAt(clip: Item, trimmedStart: Rational, child: ChildPlace, parent: Place, at: Rational): Rational {
+  // Nothing is cut off its head, so it starts where it says.
+  if (child.hasOwnHead && sign(parent.scale) > 0) return trimmedStart;
   const inParent = parent.scale === ONE ? add(at, parent.offset) : add(multiply(parent.scale, at), parent.offset);
   const sinceHead = subtract(inParent, child.startInParent);
   if (isZero(sinceHead)) return trimmedStart;
@@ -153,22 +154,20 @@ function mapInside(
 }
 
 /** The part of [from, to) in the composition's own time that is on record. */
-function windowOnRecord(place: Place, from: Rational, to: Rational): Pick<ChildPlace, 'window' | 'hasOwnHead' | 'hasOwnTail'> {
+function windowOnRecord(place: Place, from: Rational, to: Rational, startInParent: Rational, doubt: string | null): ChildPlace {
   const { scale, offset, window } = place;
   let head: Rational;
   let tail: Rational;
   if (isZero(scale)) {
     // Everything stands still: one instant is held for as long as the composition lasts.
     const isHeld = compare(from, offset) <= 0 && compare(offset, to) < 0;
-    return {
-      window: isHeld ? window : { start: window.start, end: window.start },
-      hasOwnHead: false,
-      hasOwnTail: false,
-    };
+    const held = isHeld ? window : { start: window.start, end: window.start };
+    return { startInParent, doubt, window: held, hasOwnHead: false, hasOwnTail: false };
   }
   if (scale === ONE) {
-    head = subtract(from, offset);
-    tail = subtract(to, offset);
+    // Mostly nothing around is trimmed or moved, and nothing needs to be worked out.
+    head = isZero(offset) ? from : subtract(from, offset);
+    tail = isZero(offset) ? to : subtract(to, offset);
   } else {
     head = divide(subtract(from, offset), scale);
     tail = divide(subtract(to, offset), scale);
@@ -176,11 +175,9 @@ function windowOnRecord(place: Place, from: Rational, to: Rational): Pick<ChildP
   }
   const hasOwnHead = compare(head, window.start) >= 0;
   const hasOwnTail = compare(tail, window.end) <= 0;
-  return {
-    window: { start: maximum(head, window.start), end: minimum(tail, window.end) },
-    hasOwnHead,
-    hasOwnTail,
-  };
+  const start = hasOwnHead ? head : window.start;
+  const end = hasOwnTail ? tail : window.end;
+  return { startInParent, doubt, window: { start, end }, hasOwnHead, hasOwnTail };
 }
 
 function reverseDoubt(item: Item): string | null {

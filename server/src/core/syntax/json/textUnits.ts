@@ -34,36 +34,51 @@ export function textUnits(text: string): Uint8Array {
 
 function fillFromChunks(text: string, units: Uint8Array, encoder: InstanceType<typeof TextEncoder>): void {
   const scratch = new Uint8Array(3 * CHUNK);
+  const words = new Int32Array(scratch.buffer);
   for (let start = 0; start < text.length; start += CHUNK) {
     // A pair cut in two at the border becomes two replacement characters: two units all the same.
     const { written } = encoder.encodeInto(text.slice(start, start + CHUNK), scratch);
-    compact(scratch, written, units, start);
+    compact(scratch, words, written, units, start);
   }
 }
 
-/** UTF-8 to one byte per UTF-16 unit: two and three bytes are one unit, four bytes are two. */
-function compact(bytes: Uint8Array, length: number, units: Uint8Array, start: number): void {
+/** UTF-8 to one byte per UTF-16 unit: two and three bytes are one unit, four bytes are two. `words` is `bytes` by fours. */
+function compact(bytes: Uint8Array, words: Int32Array, length: number, units: Uint8Array, start: number): void {
   let to = start;
   let from = 0;
   while (from < length) {
-    const byte = bytes[from] as number;
-    if (byte < 0x80) {
-      units[to] = byte;
+    const run = asciiEnd(bytes, words, from, length);
+    if (run - from > SHORT_RUN) {
+      units.set(bytes.subarray(from, run), to);
+      to += run - from;
+      from = run;
+    }
+    while (from < run) {
+      units[to] = bytes[from] as number;
       to += 1;
       from += 1;
-    } else if (byte < 0xe0) {
-      units[to] = OTHER;
-      to += 1;
-      from += 2;
-    } else if (byte < 0xf0) {
-      units[to] = OTHER;
-      to += 1;
-      from += 3;
-    } else {
-      units[to] = OTHER;
-      units[to + 1] = OTHER;
-      to += 2;
-      from += 4;
     }
+    if (from >= length) return;
+    const byte = bytes[from] as number;
+    units[to] = OTHER;
+    if (byte >= 0xf0) units[to + 1] = OTHER;
+    to += byte >= 0xf0 ? 2 : 1;
+    from += byte >= 0xf0 ? 4 : byte >= 0xe0 ? 3 : 2;
   }
+}
+
+/** Below this many bytes a loop is quicker than a block copy. */
+const SHORT_RUN = 32;
+const HIGH_BITS = 0x80808080 | 0;
+
+/** The first byte outside ASCII from `from` on, or `length`. */
+function asciiEnd(bytes: Uint8Array, words: Int32Array, from: number, length: number): number {
+  let at = from;
+  while (at < length && (at & 3) !== 0) {
+    if ((bytes[at] as number) >= 0x80) return at;
+    at += 1;
+  }
+  while (at + 4 <= length && ((words[at >>> 2] as number) & HIGH_BITS) === 0) at += 4;
+  while (at < length && (bytes[at] as number) < 0x80) at += 1;
+  return at;
 }
