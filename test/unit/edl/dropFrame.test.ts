@@ -90,6 +90,13 @@ describe('an FCM line between events', () => {
     expect(timeline.observations).toEqual([]);
   });
 
+  it('a second one above the first event speaks of its source, the first of the list', () => {
+    const text = list('FCM: NON-DROP FRAME', 'FCM: DROP FRAME', '001  R V C 01:00:00:00 01:00:01:00 01:00:00:00 01:00:01:00');
+    const timeline = readList(text, NTSC);
+    expect(describeClips(timeline)).toEqual(['V R record 0-30 source 107892']);
+    expect([timeline.isDropFrame, formatRational(timeline.startFrame ?? rational(-1))]).toEqual([false, '108000']);
+  });
+
   it('speaks of record times too where only that keeps them continuous', () => {
     // Frame 107892 is 00:59:56:12 non-drop and 01:00:00;00 drop-frame (SMPTE ST 12-1, counting rule).
     const text = list(

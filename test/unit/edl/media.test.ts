@@ -165,6 +165,18 @@ describe('acceptances', () => {
     expect(text.slice(place?.start, place?.end)).toBe('* AFTERCLAP ACCEPT sound-lags: heard from across the yard');
   });
 
+  it('between the lines of a dissolve stand for its incoming clip', () => {
+    const timeline = readList(
+      list(
+        '001  CAM_A V C     01:00:00:00 01:00:02:00 00:00:00:00 00:00:02:00',
+        '002  CAM_A V C     01:00:02:00 01:00:02:00 00:00:02:00 00:00:02:00',
+        '* AFTERCLAP ACCEPT sound-lags: as agreed',
+        '002  CAM_B V D 010 02:00:00:00 02:00:01:00 00:00:02:00 00:00:03:00',
+      ),
+    );
+    expect(timeline.acceptances.map(({ clips }) => clips)).toEqual([[1]]);
+  });
+
   it('above the first event stand for the whole list; without a reason they have none', () => {
     const timeline = readList(
       list('* AFTERCLAP ACCEPT unmeasured: wild lines', '* afterclap accept no-sound', `001  CAM_A V C ${TIMES}`),

@@ -29,7 +29,7 @@ describe('M2 where the source span is scaled', () => {
     const timeline = readList(retimed(source, record, speed));
     const clip = timeline.clips[0];
     expect(clip?.speed.kind === 'constant' ? formatRational(clip.speed.scalar) : null).toBe(scalar);
-    expect(messagesOf(timeline, 'note')).toEqual([expect.stringContaining('its source span is already scaled to that')]);
+    expect(messagesOf(timeline, 'speed-note')).toEqual([expect.stringContaining('its source span is already scaled to that')]);
     expect(timeline.observations.filter((observation) => observation.kind === 'length')).toEqual([]);
   });
 
@@ -54,7 +54,7 @@ describe('M2 where the source span equals the record', () => {
   it('is believed all the same, and said', () => {
     const timeline = readList(retimed(115, 115, '048.0'));
     expect(describeClips(timeline)).toEqual(['V CAM_A record 0-115 source 86400 speed 2']);
-    expect(messagesOf(timeline, 'note')).toEqual([
+    expect(messagesOf(timeline, 'speed-note')).toEqual([
       expect.stringContaining('though source and record span the same 115 frames; M2 is believed'),
     ]);
   });
@@ -82,7 +82,7 @@ describe('M2 that fits neither', () => {
   it('is believed, and said with both lengths', () => {
     const timeline = readList(retimed(100, 24, '012.0'));
     expect(describeClips(timeline)).toEqual(['V CAM_A record 0-24 source 86400 speed 1/2']);
-    expect(messagesOf(timeline, 'note')).toEqual([
+    expect(messagesOf(timeline, 'speed-note')).toEqual([
       expect.stringContaining('100 frames of source for 24 of record fit no such speed'),
     ]);
   });
@@ -113,7 +113,7 @@ describe('freezes and reverse', () => {
   it('reverse runs backwards from the source in, and is said', () => {
     const timeline = readList(retimed(24, 24, '-024.0'));
     expect(describeClips(timeline)).toEqual(['V CAM_A record 0-24 source 86400 speed -1']);
-    expect(messagesOf(timeline, 'note')).toEqual([expect.stringContaining('It runs backwards from its source in')]);
+    expect(messagesOf(timeline, 'speed-note')).toEqual([expect.stringContaining('It runs backwards from its source in')]);
   });
 
   it('reverse with its labels turned round', () => {
@@ -122,7 +122,7 @@ describe('freezes and reverse', () => {
       `M2   CAM_A       -024.0                ${at24(24)}`,
     );
     expect(describeClips(readList(text))).toEqual(['V CAM_A record 0-24 source 86424 speed -1']);
-    expect(readList(text).observations.map(({ kind }) => kind)).toEqual(['note']);
+    expect(readList(text).observations.map(({ kind }) => kind)).toEqual(['speed-note']);
   });
 });
 
@@ -150,7 +150,7 @@ describe('M2 lines themselves', () => {
       `001  CAM_A V C ${at24(0)} ${at24(47)} ${at24(0)} ${at24(24)}`,
       `M2   DECK_9       048.0                ${at24(5)}`,
     );
-    expect(messagesOf(readList(text), 'note')).toEqual([
+    expect(messagesOf(readList(text), 'speed-note')).toEqual([
       expect.stringContaining("names the reel 'DECK_9', the event above it 'CAM_A'"),
       expect.stringContaining('The M2 line starts at 01:00:00:05, the event at 01:00:00:00; the event is believed.'),
     ]);
@@ -170,7 +170,7 @@ describe('M2 lines themselves', () => {
   it('a second one for one event is said; the first counts', () => {
     const timeline = readList(retimed(47, 24, '048.0', `M2   CAM_A       012.0                ${at24(0)}`));
     expect(describeClips(timeline)).toEqual(['V CAM_A record 0-24 source 86400 speed 2']);
-    expect(messagesOf(timeline, 'note')).toContainEqual('A second M2 line for one event: the first is used.');
+    expect(messagesOf(timeline, 'speed-note')).toContainEqual('A second M2 line for one event: the first is used.');
   });
 });
 
@@ -195,8 +195,15 @@ describe('M2 in a dissolve', () => {
     expect(speeds(dissolve('CAM_A', `M2   CAM_A  012.0 ${at24(48)}`, `M2   CAM_A  048.0 ${at24(0)}`))).toEqual(['1', '2']);
   });
 
-  it('of the outgoing side only leaves the incoming one alone', () => {
+  it('of the outgoing side only leaves the incoming one alone, and is said where the outgoing event runs normally', () => {
     const text = dissolve('CAM_B', `M2   CAM_A  012.0 ${at24(48)}`).replace(at24(47), at24(24));
     expect(speeds(text)).toEqual(['1', '1']);
+    expect(messagesOf(readList(text), 'speed-note')).toEqual([expect.stringContaining('whose own event runs at normal speed')]);
+    const below = list(
+      ...text.trimEnd().split('\n').slice(0, 2),
+      `M2 CAM_A 012.0 ${at24(48)}`,
+      ...text.trimEnd().split('\n').slice(2, 3),
+    );
+    expect(messagesOf(readList(below), 'speed-note')).toEqual([expect.stringContaining('whose own event runs at normal speed')]);
   });
 });

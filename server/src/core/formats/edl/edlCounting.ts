@@ -3,10 +3,10 @@
  *
  * Custom, not a standard, decides the mode (common practice):
  * - Record labels share one mode. Where most of them carry drop-frame separators they are believed, even against the FCM line,
- *   and the contradiction is said. Otherwise the FCM line before the first event decides; without one they are non-drop.
+ *   and the contradiction is said. Otherwise the first FCM line decides if it stands above the first event; else they are non-drop.
  * - Source labels: a drop-frame separator decides. Plain colons mean non-drop in a list that marks its record labels; in any
  *   other list they mean nothing, and the FCM line in force decides.
- * - An FCM line between events speaks of the sources that follow. If record times then stop being continuous and reading them
+ * - Every later FCM line speaks of the sources that follow. If record times then stop being continuous and reading them
  *   in the new mode makes them continuous, it spoke of the record times too.
  *
  * A label that drop-frame counting skips is read as the next one that exists, so that writing that one changes nothing else.
@@ -21,14 +21,16 @@ import {
   FRAME_FIELD,
   LABEL,
   LABEL_ROW,
-  LINE_ROW,
+  labelRow,
+  labelSpan,
+  lineSpan,
   MARKED_DROP,
   valueSpan,
 } from '../../syntax/edl/edlTape.ts';
 import { type Span, textOf } from '../../text/span.ts';
 import { droppedLabelsPerMinute, nominalFramesPerSecond, type Rate } from '../../time/rate.ts';
 import { countLabel, isSkippedLabel, type LabelCounting, labelCounting } from '../../time/timecode.ts';
-import { type LabelEvidence, statedMode } from './edlRate.ts';
+import { isMostlyMarked, type LabelEvidence, statedMode } from './edlRate.ts';
 
 /** Trouble with one label, as a bit: several may meet on one. */
 export const TROUBLE = {
@@ -71,86 +73,122 @@ interface ModeLine {
   readonly isDrop: boolean;
 }
 
+/** What holds for the list as a whole. */
+interface ListModes {
+  readonly modeLines: readonly ModeLine[];
+  /** The first FCM line, when it stands above the first event. */
+  readonly header: ModeLine | null;
+  /** False at rates that have no drop-frame counting. */
+  readonly canDrop: boolean;
+  readonly hasMarks: boolean;
+  /** Most record labels carry drop-frame separators, so that a plain colon means something too. */
+  readonly isMarkedList: boolean;
+  readonly isDropFrame: boolean;
+  readonly plain: LabelCounting;
+  readonly drop: LabelCounting;
+}
+
 export function countLabels(tape: EdlTape, rate: Rate, evidence: LabelEvidence): EdlCounting {
   const { events, eventCount } = tape;
   const notes: CountingNote[] = [];
-  const modeLines = readModeLines(tape, notes);
-  const canDrop = droppedLabelsPerMinute(rate) > 0;
-  const firstEventLine = eventCount > 0 ? (events[EVENT_ROW.line] as number) : Number.POSITIVE_INFINITY;
-  const header = modeLines.filter((mode) => mode.line < firstEventLine).at(-1) ?? null;
-  const hasMarks = evidence.markedSource + evidence.markedRecord > 0;
-  const recordMarks = markStyle(evidence.markedRecord, evidence.recordTimecodes);
-  const isMarkedList = recordMarks === 'all' || recordMarks === 'most';
-  const isDropFrame = canDrop && (isMarkedList || header?.isDrop === true);
-  if (!canDrop) noteImpossibleMode(tape, modeLines, hasMarks, notes);
-  else if (isMarkedList && header !== null && !header.isDrop) {
-    notes.push({ kind: 'separators-against-mode-line', span: header.span });
-  }
-
-  const frames = frameArray(rate, eventCount * 4);
-  const troubles = new Uint8Array(eventCount * 4);
-  const sourceIsDrop = new Uint8Array(eventCount);
-  const recordIsDrop = new Uint8Array(eventCount);
-  const plain = labelCounting(rate, false);
-  const drop = labelCounting(rate, true);
-  let record = isDropFrame;
-  let nextMode = header === null ? 0 : modeLines.indexOf(header) + 1;
-  let stated = header?.isDrop ?? isDropFrame;
+  const modes = readModes(tape, rate, evidence, notes);
+  const { modeLines, header, canDrop, isMarkedList, isDropFrame, plain, drop } = modes;
+  const counted: EdlCounting = {
+    frames: frameArray(rate, eventCount * 4),
+    troubles: new Uint8Array(eventCount * 4),
+    sourceIsDrop: new Uint8Array(eventCount),
+    recordIsDrop: new Uint8Array(eventCount),
+    isDropFrame,
+    notes,
+  };
+  let isRecordDrop = isDropFrame;
+  let nextMode = header === null ? 0 : 1;
+  let isStatedDrop = header?.isDrop ?? isDropFrame;
   let recordOut = -1;
   for (let event = 0; event < eventCount; event += 1) {
-    const row = event * EVENT_ROW.size;
-    const labels = row + EVENT_ROW.labels;
-    const change = lastModeBefore(modeLines, nextMode, events[row + EVENT_ROW.line] as number);
+    const labels = event * EVENT_ROW.size + EVENT_ROW.labels;
+    const change = lastModeBefore(modeLines, nextMode, events[event * EVENT_ROW.size + EVENT_ROW.line] as number);
     if (change !== null) {
       nextMode = change.index + 1;
-      stated = change.mode.isDrop;
-      if (canDrop && stated !== record && recordOut >= 0) {
+      isStatedDrop = change.mode.isDrop;
+      if (canDrop && isStatedDrop !== isRecordDrop && event > 0) {
         const recordIn = labels + LABEL.recordIn * LABEL_ROW.size;
-        const asBefore = frameOf(events, recordIn, record ? drop : plain);
-        const asStated = frameOf(events, recordIn, stated ? drop : plain);
+        const asBefore = frameOf(events, recordIn, isRecordDrop ? drop : plain);
+        const asStated = frameOf(events, recordIn, isStatedDrop ? drop : plain);
         if (asBefore !== recordOut && asStated === recordOut) {
-          record = stated;
-          notes.push({ kind: 'record-mode-changes', span: change.mode.span, isDropFrame: record });
+          isRecordDrop = isStatedDrop;
+          notes.push({ kind: 'record-mode-changes', span: change.mode.span, isDropFrame: isRecordDrop });
         }
       }
     }
-    const inMark = ((events[labels + LABEL_ROW.framesAndFlags] as number) & MARKED_DROP) !== 0;
-    const isPlainDrop = stated && !isMarkedList;
-    const isSourceDrop = canDrop && (inMark || isPlainDrop);
-    sourceIsDrop[event] = isSourceDrop ? 1 : 0;
-    recordIsDrop[event] = record ? 1 : 0;
+    const isSourceMarked = ((events[labels + LABEL_ROW.framesAndFlags] as number) & MARKED_DROP) !== 0;
+    // What a plain colon means for the sources here.
+    const isPlainDrop = isStatedDrop && !isMarkedList;
+    const isSourceDrop = canDrop && (isSourceMarked || isPlainDrop);
+    counted.sourceIsDrop[event] = isSourceDrop ? 1 : 0;
+    counted.recordIsDrop[event] = isRecordDrop ? 1 : 0;
     for (let label = 0; label < 4; label += 1) {
-      const isDrop = label < 2 ? isSourceDrop : record;
-      const counting = isDrop ? drop : plain;
-      const at = labels + label * LABEL_ROW.size;
-      const field = events[at + LABEL_ROW.framesAndFlags] as number;
-      const seconds = events[at + LABEL_ROW.seconds] as number;
-      if ((field & BARE_NUMBER) !== 0) {
-        frames[event * 4 + label] = seconds;
-        continue;
-      }
-      const frameField = field & FRAME_FIELD;
-      let trouble = frameField >= counting.nominal ? TROUBLE.frameField : 0;
-      if ((field & CLOCK_OVERFLOW) !== 0) trouble |= TROUBLE.clockField;
-      if (isDrop && trouble === 0 && isSkippedLabel(counting, seconds, frameField)) trouble |= TROUBLE.skipped;
-      if (canDrop && hasMarks && isAgainstItsFellows(field, label, isDrop, isPlainDrop, isMarkedList)) trouble |= TROUBLE.mixed;
-      frames[event * 4 + label] = countLabel(
-        counting,
-        seconds,
-        (trouble & TROUBLE.skipped) !== 0 ? counting.dropped : frameField,
-      );
-      if (trouble !== 0) troubles[event * 4 + label] = trouble;
+      countLabelRow(tape, modes, event, label, label < 2 ? isSourceDrop : isRecordDrop, isPlainDrop, counted);
     }
-    recordOut = frames[event * 4 + LABEL.recordOut] as number;
+    recordOut = counted.frames[event * 4 + LABEL.recordOut] as number;
   }
-  if (canDrop && isMarkedList && evidence.markedSource === 0) {
-    const first = EVENT_ROW.labels;
-    notes.push({
-      kind: 'plain-sources',
-      span: { start: events[first + LABEL_ROW.start] as number, end: events[first + LABEL_ROW.end] as number },
-    });
+  return counted;
+}
+
+function readModes(tape: EdlTape, rate: Rate, evidence: LabelEvidence, notes: CountingNote[]): ListModes {
+  const { events, eventCount } = tape;
+  const modeLines = readModeLines(tape, notes);
+  const canDrop = droppedLabelsPerMinute(rate) > 0;
+  const first = modeLines[0];
+  const header = first !== undefined && eventCount > 0 && first.line < (events[EVENT_ROW.line] as number) ? first : null;
+  const hasMarks = evidence.markedSource + evidence.markedRecord > 0;
+  const isMarkedList = isMostlyMarked(evidence);
+  if (!canDrop) noteImpossibleMode(tape, modeLines, hasMarks, notes);
+  else if (isMarkedList) {
+    if (header !== null && !header.isDrop) notes.push({ kind: 'separators-against-mode-line', span: header.span });
+    if (evidence.markedSource === 0) notes.push({ kind: 'plain-sources', span: labelSpan(tape, 0, LABEL.sourceIn) });
   }
-  return { frames, troubles, sourceIsDrop, recordIsDrop, isDropFrame, notes };
+  return {
+    modeLines,
+    header,
+    canDrop,
+    hasMarks,
+    isMarkedList,
+    isDropFrame: canDrop && (isMarkedList || header?.isDrop === true),
+    plain: labelCounting(rate, false),
+    drop: labelCounting(rate, true),
+  };
+}
+
+/** Counts one label into `counted`, with its troubles. */
+function countLabelRow(
+  tape: EdlTape,
+  modes: ListModes,
+  event: number,
+  label: number,
+  isDrop: boolean,
+  isPlainDrop: boolean,
+  counted: EdlCounting,
+): void {
+  const row = labelRow(event, label);
+  const field = tape.events[row + LABEL_ROW.framesAndFlags] as number;
+  const seconds = tape.events[row + LABEL_ROW.seconds] as number;
+  const at = event * 4 + label;
+  if ((field & BARE_NUMBER) !== 0) {
+    counted.frames[at] = seconds;
+    return;
+  }
+  const counting = isDrop ? modes.drop : modes.plain;
+  const frames = field & FRAME_FIELD;
+  let trouble = frames >= counting.nominal ? TROUBLE.frameField : 0;
+  if ((field & CLOCK_OVERFLOW) !== 0) trouble |= TROUBLE.clockField;
+  const isSkipped = isDrop && trouble === 0 && isSkippedLabel(counting, seconds, frames);
+  if (isSkipped) trouble |= TROUBLE.skipped;
+  if (modes.canDrop && modes.hasMarks && isAgainstItsFellows(field, label, isDrop, isPlainDrop, modes.isMarkedList)) {
+    trouble |= TROUBLE.mixed;
+  }
+  counted.frames[at] = countLabel(counting, seconds, isSkipped ? counting.dropped : frames);
+  if (trouble !== 0) counted.troubles[at] = trouble;
 }
 
 /** Small integers are cheap to keep; a rate beyond any timecode needs the room of doubles, which are exact to 2^53. */
@@ -171,14 +209,6 @@ function lastModeBefore(
     found = { index, mode };
   }
   return found;
-}
-
-type MarkStyle = 'none' | 'all' | 'most' | 'few';
-
-function markStyle(marked: number, timecodes: number): MarkStyle {
-  if (marked === 0) return 'none';
-  if (marked === timecodes) return 'all';
-  return marked * 2 >= timecodes ? 'most' : 'few';
 }
 
 /**
@@ -218,15 +248,10 @@ function readModeLines(tape: EdlTape, notes: CountingNote[]): readonly ModeLine[
   for (const line of tape.modeLines) {
     const place = valueSpan(tape, line);
     const mode = statedMode(textOf(tape.text, place));
-    if (mode === null) notes.push({ kind: 'unknown-mode', span: place.start < place.end ? place : wholeLine(tape, line) });
+    if (mode === null) notes.push({ kind: 'unknown-mode', span: place.start < place.end ? place : lineSpan(tape, line) });
     else modes.push({ line, span: place, isDrop: mode === 'drop' });
   }
   return modes;
-}
-
-function wholeLine(tape: EdlTape, line: number): Span {
-  const row = line * LINE_ROW.size;
-  return { start: tape.lines[row + LINE_ROW.start] as number, end: tape.lines[row + LINE_ROW.end] as number };
 }
 
 /** Drop-frame counting asked for at a rate that has none: said once, on the FCM line or on the first marked label. */
@@ -236,10 +261,9 @@ function noteImpossibleMode(tape: EdlTape, modeLines: readonly ModeLine[], hasMa
   if (stated.length > 0 || !hasMarks) return;
   for (let event = 0; event < tape.eventCount; event += 1) {
     for (let label = 0; label < 4; label += 1) {
-      const row = event * EVENT_ROW.size + EVENT_ROW.labels + label * LABEL_ROW.size;
-      if (((tape.events[row + LABEL_ROW.framesAndFlags] as number) & MARKED_DROP) === 0) continue;
-      const place = { start: tape.events[row + LABEL_ROW.start] as number, end: tape.events[row + LABEL_ROW.end] as number };
-      notes.push({ kind: 'no-drop-frame-at-rate', span: place, isOnModeLine: false });
+      const field = tape.events[labelRow(event, label) + LABEL_ROW.framesAndFlags] as number;
+      if ((field & MARKED_DROP) === 0) continue;
+      notes.push({ kind: 'no-drop-frame-at-rate', span: labelSpan(tape, event, label), isOnModeLine: false });
       return;
     }
   }

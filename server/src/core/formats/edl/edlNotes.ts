@@ -91,6 +91,6 @@ export function observeLines(reading: Reading): void {
   observe(
     observer,
     'lists without events',
-    isList ? { kind: 'note', span: first, message, clip: null } : { kind: 'unreadable', span: first, message },
+    isList ? { kind: 'note', span: first, message, clip: null, isWarning: true } : { kind: 'unreadable', span: first, message },
   );
 }

@@ -95,13 +95,17 @@ export function decideRate(tape: EdlTape, evidence: LabelEvidence, options: Read
   return rateOfField(highest);
 }
 
+/** True when at least half of the record labels carry drop-frame separators. */
+export function isMostlyMarked(evidence: LabelEvidence): boolean {
+  return evidence.markedRecord > 0 && evidence.markedRecord * 2 >= evidence.recordTimecodes;
+}
+
 /**
  * Most of its timecodes are marked drop-frame. Some writers use semicolons at any rate, so in a list with many timecodes
  * of which none reaches frame field 25 the marks mean nothing (by chance alone that would be less likely than 1 in 1,000).
  */
 function isMarkedDropFrame(evidence: LabelEvidence): boolean {
-  const isMost = evidence.markedRecord > 0 && evidence.markedRecord * 2 >= evidence.recordTimecodes;
-  return isMost && (evidence.highestFrameField >= 25 || evidence.recordTimecodes < 20);
+  return isMostlyMarked(evidence) && (evidence.highestFrameField >= 25 || evidence.recordTimecodes < 20);
 }
 
 /** The lowest usual rate whose labels reach the frame field `highest`. */

@@ -9,6 +9,7 @@ import type { Acceptance, Transition } from '../../timeline/model.ts';
 import type { ChannelField } from './edlChannels.ts';
 import type { EdlClip } from './edlClip.ts';
 import type { EdlCounting } from './edlCounting.ts';
+import type { Motion } from './edlMotion.ts';
 import type { LabelEvidence } from './edlRate.ts';
 import type { RecordTimes } from './edlRecord.ts';
 import type { TrackTable } from './edlTracks.ts';
@@ -17,12 +18,14 @@ import type { Observer } from './observer.ts';
 /** The same fields, still open for writing. */
 export type Draft<T> = { -readonly [K in keyof T]: T[K] };
 
-/** A transition whose outgoing clip was not the last one on its track. */
+/** A transition whose outgoing clip is yet to be found. */
 export interface OpenTransition {
   readonly transition: number;
   readonly event: number;
   readonly outgoingEvent: number | null;
   readonly incomingClip: number | null;
+  /** The M2 line of the outgoing side, if there is one. */
+  readonly outgoingMotion: Motion | null;
 }
 
 export interface Reading {

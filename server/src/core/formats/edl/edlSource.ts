@@ -89,29 +89,44 @@ function motionOf(
   outgoing: OutgoingLine | null,
   clip: number,
 ): Motion | null {
-  const { tape, observer } = reading;
   if (attachments.motions === null) return null;
-  const motions: Motion[] = [];
-  for (const line of attachments.motions) {
-    const motion = readMotion(tape, line);
-    if (motion !== null) motions.push(motion);
-    else {
-      const message = 'This M2 line has no speed that can be read; expected: reel, frames per second, timecode. It is left out.';
-      observe(observer, 'M2 lines that cannot be read', { kind: 'unreadable', span: lineSpan(tape, line), message });
-    }
-  }
+  const { tape, observer } = reading;
+  const motions = readMotions(reading, attachments);
   if (outgoing !== null) return shareMotions(motions, reelText(tape, event), reelText(tape, outgoing.event)).incoming;
   const [first, second] = motions;
   if (first === undefined) return null;
   if (second !== undefined) {
     const message = 'A second M2 line for one event: the first is used.';
-    observe(observer, 'second M2 lines', { kind: 'note', span: second.span, message, clip });
+    observe(observer, 'second M2 lines', { kind: 'speed-note', span: second.span, message, clip });
   }
   if (reelKind === 'tape' && !isSameReel(first.reel, reelText(tape, event))) {
     const message = `This M2 line names the reel '${first.reel}', the event above it '${reelText(tape, event)}'. It is taken for that event's.`;
-    observe(observer, 'M2 lines of another reel', { kind: 'note', span: first.span, message, clip });
+    observe(observer, 'M2 lines of another reel', { kind: 'speed-note', span: first.span, message, clip });
   }
   return first;
+}
+
+function readMotions(reading: Reading, attachments: Attachments): readonly Motion[] {
+  const motions: Motion[] = [];
+  for (const line of attachments.motions ?? []) {
+    const motion = readMotion(reading.tape, line);
+    if (motion !== null) motions.push(motion);
+    else {
+      const message = 'This M2 line has no speed that can be read; expected: reel, frames per second, timecode. It is left out.';
+      const place = lineSpan(reading.tape, line);
+      observe(reading.observer, 'M2 lines that cannot be read', { kind: 'unreadable', span: place, message });
+    }
+  }
+  return motions;
+}
+
+/** The M2 line of the outgoing side of a transition: below its own line, or below the second line and meant for it. */
+export function outgoingMotion(reading: Reading, event: number, attachments: Attachments, outgoing: OutgoingLine): Motion | null {
+  const own = readMotions(reading, outgoing.attachments).at(0);
+  if (own !== undefined) return own;
+  // Lines that cannot be read were reported with the incoming side.
+  const shared = (attachments.motions ?? []).map((line) => readMotion(reading.tape, line)).filter((motion) => motion !== null);
+  return shareMotions(shared, reelText(reading.tape, event), reelText(reading.tape, outgoing.event)).outgoing;
 }
 
 function noteSpeed(
@@ -144,7 +159,14 @@ function noteSpeed(
     sentences.push(`The M2 line starts at ${motion.trigger}, the event at ${sourceIn}; the event is believed.`);
   }
   if (sentences.length === 0) return;
-  observe(reading.observer, 'retimed clips', { kind: 'note', span: motion.span, message: sentences.join(' '), clip });
+  const isWarning = speed.convention === 'neither';
+  observe(reading.observer, 'retimed clips', {
+    kind: 'speed-note',
+    span: motion.span,
+    message: sentences.join(' '),
+    clip,
+    isWarning,
+  });
 }
 
 function observeLength(

@@ -7,13 +7,15 @@
 
 import { EDIT, EVENT_ROW, LABEL, labelSpan, valueSpan } from '../../syntax/edl/edlTape.ts';
 import { type Span, span, textOf } from '../../text/span.ts';
-import { maximum, ZERO } from '../../time/rational.ts';
+import { nominalFramesPerSecond } from '../../time/rate.ts';
+import { absolute, compare, maximum, parseDecimal, rational, subtract, ZERO } from '../../time/rational.ts';
 import type { Attachments } from './edlAttachments.ts';
 import type { ChannelField } from './edlChannels.ts';
 import type { EdlClip } from './edlClip.ts';
 import { type OutgoingLine, reelKindOf } from './edlMedia.ts';
-import { isSameReel, reelText } from './edlMotion.ts';
-import type { Reading } from './edlReading.ts';
+import { isSameReel, type Motion, reelText } from './edlMotion.ts';
+import type { OpenTransition, Reading } from './edlReading.ts';
+import { outgoingMotion } from './edlSource.ts';
 import { trackOf } from './edlTracks.ts';
 import { observe } from './observer.ts';
 
@@ -41,6 +43,7 @@ export function addTransition(
   const at = reading.secondsOf(record.starts[event] as number);
   const after = reading.secondsOf(Math.max(0, duration));
   const name = transitionName(reading, event, typeSpan, attachments);
+  const motion = outgoing === null ? null : outgoingMotion(reading, event, attachments, outgoing);
   for (const channel of field.channels) {
     const track = trackOf(reading, event, channel);
     reading.transitions.push({ track, span: place, name, at, before: ZERO, after });
@@ -49,6 +52,7 @@ export function addTransition(
       event,
       outgoingEvent: outgoing?.event ?? null,
       incomingClip,
+      outgoingMotion: motion,
     });
   }
 }
@@ -67,18 +71,13 @@ export function finishTransitions(reading: Reading): void {
     // One sentence for all channels of a line.
     if (checked.has(open.event)) continue;
     checked.add(open.event);
-    checkOutgoingSide(reading, open.event, open.outgoingEvent, clip, open.incomingClip, transition.span);
+    checkOutgoingSide(reading, open, clip, transition.span);
+    if (clip !== undefined && open.outgoingMotion !== null) checkOutgoingSpeed(reading, open.outgoingMotion, clip);
   }
 }
 
-function checkOutgoingSide(
-  reading: Reading,
-  event: number,
-  outgoingEvent: number | null,
-  clip: EdlClip | undefined,
-  incomingClip: number | null,
-  place: Span,
-): void {
+function checkOutgoingSide(reading: Reading, open: OpenTransition, clip: EdlClip | undefined, place: Span): void {
+  const { event, outgoingEvent, incomingClip } = open;
   const { tape, counting, observer } = reading;
   const reelKind = outgoingEvent === null ? null : reelKindOf(tape, outgoingEvent);
   const note = (where: Span, message: string): void =>
@@ -109,6 +108,21 @@ function checkOutgoingSide(
     eventSpan(reading, outgoingEvent),
     `The outgoing line shows ${reel} at ${said}, but the clip before it, ${clip.name}, ends at ${ends}. That clip is taken to go on under the transition.`,
   );
+}
+
+/** The outgoing clip runs on as its own event says; an M2 in the transition that says otherwise has nowhere to go. */
+function checkOutgoingSpeed(reading: Reading, motion: Motion, clip: EdlClip): void {
+  const isNormal = clip.speed.kind === 'constant' && clip.speed.span === null;
+  const said = parseDecimal(motion.speed);
+  const nominal = rational(nominalFramesPerSecond(reading.rate));
+  if (!isNormal || said === null || compare(absolute(subtract(said, nominal)), rational(1, 10)) <= 0) return;
+  observe(reading.observer, 'M2 lines for an outgoing clip', {
+    kind: 'speed-note',
+    span: motion.span,
+    message: `This M2 line retimes the outgoing side of the transition, ${clip.name}, whose own event runs at normal speed; that event is believed.`,
+    clip: clip.index,
+    isWarning: true,
+  });
 }
 
 function eventSpan(reading: Reading, event: number): Span {

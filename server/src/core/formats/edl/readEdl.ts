@@ -117,6 +117,7 @@ function readEvents(reading: Reading): void {
     gatherAttachments(tape, tape.events[row + EVENT_ROW.line] as number, attachments);
     const reelKind = reelKindOf(tape, event);
     if (isOutgoingLine(reading, event)) {
+      observeLabels(reading, event, null);
       outgoing = { event, reelKind, attachments };
       attachments = emptyAttachments();
       continue;
@@ -167,7 +168,8 @@ function readEvent(
   }
   observeEvent(reading, event, field, clipIndex);
   if (type === EDIT.dissolve || type === EDIT.wipe) addTransition(reading, event, field, attachments, outgoing, clipIndex);
-  for (const line of attachments.acceptances ?? []) accept(reading, line, clipRange(firstClip, clips.length));
+  acceptBelow(reading, outgoing?.attachments.acceptances ?? null, firstClip);
+  acceptBelow(reading, attachments.acceptances, firstClip);
 }
 
 /**
@@ -250,6 +252,11 @@ function accept(reading: Reading, line: number, clips: readonly number[] | 'all'
   const place = valueSpan(reading.tape, line);
   const match = /^([^\s:]*)\s*:?\s*(.*)$/s.exec(textOf(reading.tape.text, place));
   reading.acceptances.push({ code: match?.[1] ?? '', reason: match?.[2] ?? '', span: lineSpan(reading.tape, line), clips });
+}
+
+/** Acceptances below an event speak of its clips, which are those from `firstClip` on. */
+function acceptBelow(reading: Reading, lines: readonly number[] | null, firstClip: number): void {
+  for (const line of lines ?? []) accept(reading, line, clipRange(firstClip, reading.clips.length));
 }
 
 /** Acceptances above the first event speak of the whole list. */
