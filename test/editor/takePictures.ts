@@ -31,12 +31,26 @@ export async function takePictures(host: EditorHost, output: string): Promise<re
       await page.context().close();
     }
   }
+  pictures.push(await takeReadmePicture(host, output));
   return pictures;
 }
 
+/** The picture of the README, which is kept in client/media/finding.png: one finding with its hover, nothing else. */
+async function takeReadmePicture(host: EditorHost, output: string): Promise<Picture> {
+  const page = await host.openPage('Default Dark Modern', [['openFile', host.address(join(host.workspace, 'millrace.edl'))]]);
+  // The editor lets a hover be a quarter of its own height.
+  await page.setViewportSize({ width: 1000, height: 1500 });
+  const hoverText = await hoverFirstLead(page, async () => page.keyboard.press('Control+B'));
+  const file = join(output, 'finding.png');
+  await page.screenshot({ path: file, clip: { x: 0, y: 36, width: 1000, height: 620 } });
+  await page.context().close();
+  return { file, hoverText };
+}
+
 /** Goes from finding to finding by the editor's own command until one says that sound leads, and shows the hover there. */
-async function hoverFirstLead(page: Page): Promise<string> {
+async function hoverFirstLead(page: Page, prepare: () => Promise<void> = async () => undefined): Promise<string> {
   await page.locator('.monaco-editor .view-line').first().click();
+  await prepare();
   await page.locator('[id="status.problems"]').getByText(/[1-9]/).waitFor({ timeout: 60_000 });
   const finding = page.locator('.marker-widget');
   for (let step = 0; step < LARGEST_STEP_COUNT; step += 1) {
