@@ -27,7 +27,7 @@ export function frames(seconds: Rational, rate: Rate): string {
 }
 
 /** `V1 NAME record 0-24 source 86400`, with speed, tail and doubt where there is something to say. */
-export function describeClip(timeline: Timeline, clip: Clip): string {
+function describeClip(timeline: Timeline, clip: Clip): string {
   const at = (seconds: Rational): string => frames(seconds, timeline.rate);
   const words = [
     timeline.tracks[clip.track]?.name ?? '?',

@@ -110,6 +110,14 @@ describe('freezes and reverse', () => {
     expect(describeClips(readList(text))).toEqual(['V CAM_A record 0-1 source 86400 speed 0']);
   });
 
+  it('a freeze comment that M2 contradicts is said', () => {
+    const timeline = readList(retimed(47, 24, '048.0', '* FREEZE FRAME'));
+    expect(describeClips(timeline)).toEqual(['V CAM_A record 0-24 source 86400 speed 2']);
+    expect(messagesOf(timeline, 'speed-note')).toContainEqual(
+      'A comment says freeze frame, M2 says 048.0 frames a second; M2 is believed.',
+    );
+  });
+
   it('reverse runs backwards from the source in, and is said', () => {
     const timeline = readList(retimed(24, 24, '-024.0'));
     expect(describeClips(timeline)).toEqual(['V CAM_A record 0-24 source 86400 speed -1']);
@@ -189,6 +197,13 @@ describe('M2 in a dissolve', () => {
     expect(speeds(dissolve('CAM_B', `M2   CAM_B       048.0   ${at24(0)}`))).toEqual(['1', '2']);
     expect(speeds(dissolve('CAM_B', `M2   CAM_B  048.0 ${at24(0)}`, `M2   CAM_A  012.0 ${at24(48)}`))).toEqual(['1', '2']);
     expect(speeds(dissolve('CAM_B', `M2   CAM_A  012.0 ${at24(48)}`, `M2   CAM_B  048.0 ${at24(0)}`))).toEqual(['1', '2']);
+  });
+
+  it('with a freeze of the outgoing side leaves the incoming one running', () => {
+    const text = dissolve('CAM_B', `M2   CAM_A  000.0 ${at24(48)}`, '* FREEZE FRAME').replace(at24(47), at24(24));
+    expect(speeds(text)).toEqual(['1', '1']);
+    const frozen = dissolve('CAM_B', '* FREEZE FRAME').replace(at24(47), at24(1));
+    expect(speeds(frozen)).toEqual(['1', '0']);
   });
 
   it('goes by order where both sides are one reel: first outgoing, then incoming (common practice)', () => {

@@ -82,7 +82,7 @@ export function isTimecodeRate(rate: Rate): boolean {
 }
 
 /** Rates from here up count samples of sound; below it they count frames of picture. */
-export const LOWEST_SAMPLE_RATE: Rate = rational(8000);
+const LOWEST_SAMPLE_RATE: Rate = rational(8000);
 
 export function isSampleRate(rate: Rate): boolean {
   return compare(rate, LOWEST_SAMPLE_RATE) >= 0;

@@ -57,7 +57,7 @@ export interface EdlCounting {
 }
 
 /** Something about the list as a whole. */
-export type CountingNote =
+type CountingNote =
   | { readonly kind: 'no-drop-frame-at-rate'; readonly span: Span; readonly isOnModeLine: boolean }
   | { readonly kind: 'separators-against-mode-line'; readonly span: Span }
   | { readonly kind: 'plain-sources'; readonly span: Span }

@@ -66,7 +66,7 @@ export function statedMode(value: string): 'drop' | 'non-drop' | null {
 }
 
 /** The first counting mode the list states; null when it states none. */
-export function firstStatedMode(tape: EdlTape): 'drop' | 'non-drop' | null {
+function firstStatedMode(tape: EdlTape): 'drop' | 'non-drop' | null {
   for (const line of tape.modeLines) {
     const mode = statedMode(textOf(tape.text, valueSpan(tape, line)));
     if (mode !== null) return mode;

@@ -16,7 +16,7 @@ import type { TrackTable } from './edlTracks.ts';
 import type { Observer } from './observer.ts';
 
 /** The same fields, still open for writing. */
-export type Draft<T> = { -readonly [K in keyof T]: T[K] };
+type Draft<T> = { -readonly [K in keyof T]: T[K] };
 
 /** A transition whose outgoing clip is yet to be found. */
 export interface OpenTransition {

@@ -43,11 +43,20 @@ export function readSpeed(
   const { length, isBackwards } = sourceLength(reading, event, start, out, recordFrames);
   const motion = motionOf(reading, event, reelKind, attachments, outgoing, clip);
   const speed = motion === null ? null : speedOfMotion(motion.speed, reading.rate, length, recordFrames);
+  if (motion !== null && attachments.freezeFrame >= 0 && outgoing === null && speed?.convention !== 'freeze') {
+    observe(reading.observer, 'freezes that M2 contradicts', {
+      kind: 'speed-note',
+      span: lineSpan(reading.tape, attachments.freezeFrame),
+      message: `A comment says freeze frame, M2 says ${motion.speed} frames a second; M2 is believed.`,
+      clip,
+      isWarning: true,
+    });
+  }
   if (motion !== null && speed !== null && (speed.convention !== 'normal' || isBackwards)) {
     noteSpeed(reading, event, motion, speed, isBackwards, clip, { source: length, record: recordFrames });
     return { kind: 'constant', scalar: speed.scalar, span: motion.speedSpan };
   }
-  if (motion === null && attachments.freezeFrame >= 0) {
+  if (motion === null && isFrozen(attachments, outgoing, length !== recordFrames)) {
     return { kind: 'constant', scalar: rational(0), span: lineSpan(reading.tape, attachments.freezeFrame) };
   }
   if (isBackwards) {
@@ -62,6 +71,15 @@ export function readSpeed(
   }
   if (length !== recordFrames) observeLength(reading, event, start, length, recordFrames, clip);
   return null;
+}
+
+/**
+ * True when a FREEZE FRAME comment is about this event's source. Below a transition it may mean either side, so there it counts
+ * only where it explains something and no M2 line says it better.
+ */
+function isFrozen(attachments: Attachments, outgoing: OutgoingLine | null, lengthsDiffer: boolean): boolean {
+  if (attachments.freezeFrame < 0) return false;
+  return outgoing === null || (attachments.motions === null && lengthsDiffer);
 }
 
 /** Frames between source in and out; across midnight where that is the likelier reading, else backwards. */

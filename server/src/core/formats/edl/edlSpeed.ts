@@ -36,7 +36,7 @@ import {
 } from '../../time/rational.ts';
 
 /** `scaled` and `unscaled` are the two conventions above; `neither` fits none; `freeze` needs none. */
-export type SpeedConvention = 'normal' | 'freeze' | 'scaled' | 'unscaled' | 'neither';
+type SpeedConvention = 'normal' | 'freeze' | 'scaled' | 'unscaled' | 'neither';
 
 export interface EventSpeed {
   readonly scalar: Rational;
