@@ -81,7 +81,7 @@ export function messages(timeline: Timeline): readonly string[] {
   return timeline.observations.map(messageOf);
 }
 
-export function messageOf(observation: Observation): string {
+function messageOf(observation: Observation): string {
   return 'message' in observation ? observation.message : observation.kind;
 }
 

@@ -14,7 +14,7 @@ import type { Media, Observation, OutlineNode, TimeRange } from '../../timeline/
 import type { MediaDraft } from './timelineDraft.ts';
 import { shown, type WrittenValues } from './writtenValues.ts';
 
-export interface ReadMedia {
+interface ReadMedia {
   readonly media: Media;
   /** Source time of the file's first frame or sample, in seconds. */
   readonly offset: Rational;

@@ -8,7 +8,7 @@
 
 import { compileVocabulary, type ElementRule } from '../../syntax/xml/vocabulary.ts';
 
-export const TIMELINE_NAMESPACE = 'urn:afterclap:timeline:1';
+const TIMELINE_NAMESPACE = 'urn:afterclap:timeline:1';
 
 /** Codes of the elements: their indices in the vocabulary. */
 export const Element = {

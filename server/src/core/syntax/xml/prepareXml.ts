@@ -26,6 +26,8 @@ const DOUBLE_QUOTE = 34;
 const SINGLE_QUOTE = 39;
 
 const REFERENCE = /&(#?[A-Za-z0-9_:.-]{1,64});/y;
+const NAME_START =
+  /[\u00c0-\u00d6\u00d8-\u00f6\u00f8-\u02ff\u0370-\u037d\u037f-\u1fff\u200c-\u200d\u2070-\u218f\u2c00-\u2fef\u3001-\ud7ff\uf900-\ufdcf\ufdf0-\ufffd]/;
 /** XML 1.0, productions 16 and 17; without colons, as Namespaces in XML wants. */
 const INSTRUCTION_TARGET = /^[A-Za-z_\u0080-\uffff][\w.\-\u0080-\uffff]*(?=[ \t\r\n]|$)/;
 /** XML 1.0, productions 23 to 32 and 80. */
@@ -253,9 +255,10 @@ function lastNonSpace(text: string, start: number, end: number): number {
   return last;
 }
 
-/** A letter, `_`, `:` or anything beyond ASCII; which of the latter may start a name is left to the parser. */
+/** XML 1.0, production 4, as far as the parser goes: characters of the basic plane. */
 function startsName(code: number): boolean {
-  return (code >= 97 && code <= 122) || (code >= 65 && code <= 90) || code === 95 || code === 58 || code >= 128;
+  if ((code >= 97 && code <= 122) || (code >= 65 && code <= 90) || code === 95 || code === 58) return true;
+  return code >= 128 && NAME_START.test(String.fromCharCode(code));
 }
 
 function applyPatches(text: string, patches: readonly Patch[]): string {

@@ -60,11 +60,6 @@ export function escapeXmlText(text: string): string {
   return replaceForbidden(text).replace(/&/g, '&amp;').replace(/</g, '&lt;').replace(/>/g, '&gt;');
 }
 
-/** Text as it may stand between double quotes in a tag. */
-export function escapeXmlAttribute(text: string): string {
-  return escapeXmlText(text).replace(/"/g, '&quot;');
-}
-
 function replaceForbidden(text: string): string {
   let result = '';
   for (const character of text) {
