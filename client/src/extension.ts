@@ -13,10 +13,11 @@ import { answerFileRequests } from './files.ts';
 import { showStatus } from './status.ts';
 
 /** Languages and files that the server is told about. */
-export const DOCUMENTS = [
+const DOCUMENTS = [
   { language: 'otio' },
   { language: 'afterclap-xml' },
   { language: 'afterclap-edl' },
+  { language: 'afterclap-cpl' },
   { pattern: '**/*.alignment.json' },
   { pattern: '**/afterclap.json' },
 ];

@@ -14,7 +14,12 @@ import {
   type TimelineStatus,
 } from '../../server/src/lsp/messages.ts';
 
-const TIMELINES = [{ language: 'otio' }, { language: 'afterclap-xml' }, { language: 'afterclap-edl' }];
+const TIMELINES = [
+  { language: 'otio' },
+  { language: 'afterclap-xml' },
+  { language: 'afterclap-edl' },
+  { language: 'afterclap-cpl' },
+];
 
 export function showStatus(client: BaseLanguageClient): vscode.Disposable {
   const known = new Map<string, TimelineStatus>();

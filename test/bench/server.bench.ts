@@ -8,8 +8,16 @@
  */
 
 import { PassThrough } from 'node:stream';
-import { createMessageConnection, type MessageConnection, StreamMessageReader, StreamMessageWriter } from 'vscode-jsonrpc/node';
-import { type Connection, createConnection, TextDocumentSyncKind, TextDocuments } from 'vscode-languageserver/node';
+import {
+  type Connection,
+  createConnection,
+  createMessageConnection,
+  type MessageConnection,
+  StreamMessageReader,
+  StreamMessageWriter,
+  TextDocumentSyncKind,
+  TextDocuments,
+} from 'vscode-languageserver/node';
 import { TextDocument } from 'vscode-languageserver-textdocument';
 import { readReport } from '../../server/src/core/alignment/readReport.ts';
 import { defaultSettings } from '../../server/src/core/alignment/readSettings.ts';

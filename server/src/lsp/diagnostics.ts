@@ -24,7 +24,7 @@ import type { ClientAbilities } from './capabilities.ts';
 import { rangesOf } from './positions.ts';
 
 /** Editors show no more per file. */
-export const LARGEST_DIAGNOSTIC_COUNT = 1000;
+const LARGEST_DIAGNOSTIC_COUNT = 1000;
 
 /** A text that findings may point into, besides the document itself. */
 export interface LinkedFile {

@@ -12,7 +12,12 @@ export type DocumentKind =
   | { readonly kind: 'alignment' }
   | { readonly kind: 'settings' };
 
-const FORMAT_OF_LANGUAGE: Readonly<Record<string, FormatId>> = { otio: 'otio', 'afterclap-xml': 'xml', 'afterclap-edl': 'edl' };
+const FORMAT_OF_LANGUAGE: Readonly<Record<string, FormatId>> = {
+  otio: 'otio',
+  'afterclap-xml': 'xml',
+  'afterclap-edl': 'edl',
+  'afterclap-cpl': 'cpl',
+};
 
 /** Null for documents that are none of ours; they are stored and never looked at. */
 export function documentKindOf(uri: string, languageId: string | null): DocumentKind | null {

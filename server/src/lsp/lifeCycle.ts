@@ -8,7 +8,7 @@
 import { type CancellationToken, type Connection, ErrorCodes, LSPErrorCodes, ResponseError } from 'vscode-languageserver';
 import { PROBLEM_NOTIFICATION, type ProblemNote } from './messages.ts';
 
-export type Stage = 'starting' | 'running' | 'stopped';
+type Stage = 'starting' | 'running' | 'stopped';
 
 export interface LifeCycle {
   readonly stage: () => Stage;

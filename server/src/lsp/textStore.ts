@@ -28,12 +28,12 @@ export interface TextChange {
 }
 
 /** Lines and characters from 0, characters in the negotiated unit. */
-export interface WireRange {
+interface WireRange {
   readonly start: WirePosition;
   readonly end: WirePosition;
 }
 
-export interface WirePosition {
+interface WirePosition {
   readonly line: number;
   readonly character: number;
 }
