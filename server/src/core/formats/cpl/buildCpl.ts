@@ -217,7 +217,7 @@ function reportUnequalLengths({ log }: Building, placed: readonly PlacedSequence
     const difference = absolute(subtract(length, first.length));
     const units = decimalOf(difference, rate);
     const which = compare(length, first.length) < 0 ? 'shorter' : 'longer';
-    const message = `${node.name} is ${units} edit units ${which} than ${first.node.name} in segment ${number}. Expected: all sequences of a segment have one length, or the next segment starts at another instant for each player.`;
+    const message = `${node.name} is ${units} ${units === '1' ? 'edit unit' : 'edit units'} ${which} than ${first.node.name} in segment ${number}. Expected: all sequences of a segment have one length, or the next segment starts at another instant for each player.`;
     log.unreadable(draft.start, draft.tagEnd, message);
     isUneven ||= compare(difference, countToSeconds(ONE, rate)) >= 0;
   }
