@@ -1,9 +1,19 @@
 /**
- * Numbers, bare words and comments of JSON and of what passes for JSON.
+ * Numbers, bare words, odd names and comments of JSON and of what passes for JSON.
  */
 
 import { excerpt, type JsonProblemList } from './jsonProblems.ts';
+import { findStringEnd } from './jsonStrings.ts';
 import { FALSE, MISSING, NONFINITE, NULL, NUMBER, TRUE } from './jsonTape.ts';
+
+const SINGLE_QUOTE = 39;
+const COMMA = 44;
+const COLON = 58;
+const EQUALS = 61;
+const OPEN_BRACKET = 91;
+const CLOSE_BRACKET = 93;
+const OPEN_BRACE = 123;
+const CLOSE_BRACE = 125;
 
 /** A value read from bare characters: its kind on the tape and where it ends. */
 export interface BareValue {
@@ -119,6 +129,76 @@ export function skipComment(text: string, start: number, list: JsonProblemList):
   );
   return end;
 }
+
+/**
+ * The end of a number that is plainly one: JSON's grammar without an exponent, followed by a separator. `start` for
+ * everything else, which is then looked at closely.
+ */
+export function plainNumberEnd(units: Uint8Array, start: number): number {
+  let at = start;
+  let code = units[at] as number;
+  if (code === 45) {
+    at += 1;
+    code = units[at] as number;
+  }
+  if (code === 48) {
+    at += 1;
+    code = units[at] as number;
+  } else {
+    if (code < 49 || code > 57) return start;
+    while (code >= 48 && code <= 57) {
+      at += 1;
+      code = units[at] as number;
+    }
+  }
+  if (code === 46) {
+    at += 1;
+    code = units[at] as number;
+    if (code < 48 || code > 57) return start;
+    while (code >= 48 && code <= 57) {
+      at += 1;
+      code = units[at] as number;
+    }
+  }
+  const isEnd =
+    code === COMMA || code === CLOSE_BRACE || code === CLOSE_BRACKET || code === 32 || code === 10 || code === 13 || code === 9;
+  return isEnd || at >= units.length - 1 ? at : start;
+}
+
+/** The end of something other than a double-quoted name where a name belongs; `start` when it looks like a value. */
+export function readOddName(text: string, start: number, list: JsonProblemList): number {
+  const code = text.charCodeAt(start);
+  if (code === SINGLE_QUOTE) {
+    const end = findStringEnd(text, start, start + 1, list);
+    list.add('syntax', start, end, 'Names of JSON stand between double quotes, not single ones.');
+    return end;
+  }
+  if (code === COLON || code === EQUALS) {
+    list.add('syntax', start, start + 1, 'A name is missing before this: expected one in double quotes.');
+    return start;
+  }
+  if (code === OPEN_BRACE || code === OPEN_BRACKET) {
+    list.add('syntax', start, start + 1, 'A name is missing before this value: expected one in double quotes, and a colon.');
+    return start;
+  }
+  const end = bareEnd(text, start);
+  list.add(
+    'syntax',
+    start,
+    end,
+    `${excerpt(text, start, end)} stands where a name was expected: names stand between double quotes.`,
+  );
+  return end;
+}
+
+/** True when the string at `start` is followed by a colon: it is a name, not the value of the name before it. */
+export function isNameAhead(text: string, start: number): boolean {
+  let at = findStringEnd(text, start, start + 1, SILENT);
+  while (at < text.length && text.charCodeAt(at) <= 32) at += 1;
+  return text.charCodeAt(at) === COLON;
+}
+
+const SILENT: JsonProblemList = { problems: [], add: () => {} };
 
 /** White space, quotes, brackets, comma, colon and the slash of a comment end a bare run. */
 function isBreak(code: number): boolean {
