@@ -14,9 +14,9 @@ export function keysFor(paths: readonly string[], taken: Iterable<string> = []):
   const isUsed = new Set<string>(taken);
   const choices = paths.map(candidates);
   const counts = new Map<string, number>();
-  for (const [first = ''] of choices) counts.set(first, (counts.get(first) ?? 0) + 1);
+  for (const name of choices.flat()) counts.set(name, (counts.get(name) ?? 0) + 1);
   return choices.map((names) => {
-    // Where several want the short key nobody gets it: which file it means must not hang on the order of the arguments.
+    // What several could be called nobody is: which file a key means must not hang on the order of the arguments.
     const key =
       names.find((name) => !isUsed.has(name) && (counts.get(name) ?? 0) < 2) ?? numbered(names.at(-1) ?? 'file', isUsed);
     isUsed.add(key);
@@ -32,11 +32,13 @@ function candidates(path: string): readonly string[] {
   const withEnding = ending === '' ? stem : `${stem}-${ending}`;
   const parent = parentOf(path);
   const folder = parent === null ? '' : comparableName(nameOf(parent));
-  return folder === '' || folder === '.' || folder === '..' ? [stem, withEnding] : [stem, withEnding, `${folder}-${withEnding}`];
+  const names =
+    folder === '' || folder === '.' || folder === '..' ? [stem, withEnding] : [stem, withEnding, `${folder}-${withEnding}`];
+  return [...new Set(names)];
 }
 
 function numbered(name: string, isUsed: ReadonlySet<string>): string {
-  for (let number = 2; ; number += 1) {
+  for (let number = 1; ; number += 1) {
     const key = `${name}-${number}`;
     if (!isUsed.has(key)) return key;
   }

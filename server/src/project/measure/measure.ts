@@ -9,6 +9,7 @@
  */
 
 import { renderMatchPlot } from '../../core/report/plots/matchPlot.ts';
+import { listInWords } from '../../core/rules/words.ts';
 import { compareNaturally } from '../../core/text/naturalOrder.ts';
 import type { Rate } from '../../core/time/rate.ts';
 import { compare, type Rational, rational } from '../../core/time/rational.ts';
@@ -91,12 +92,14 @@ async function openSounds(run: Run): Promise<readonly OpenSound[]> {
 
 async function openPictures(run: Run, sounds: readonly OpenSound[]): Promise<readonly OpenPicture[]> {
   const pictures: OpenPicture[] = [];
+  const unreadable: { readonly path: string; readonly failure: string }[] = [];
   for (const recording of inOrder(run.recordings, 'picture')) {
     if (run.isCancelled()) break;
     const decoding = recording.reader === 'camera' ? run.progress.begin(`reading ${recording.path}`, 0) : () => {};
     const opened = await openPicture(run.media, recording, run.rate, { onProgress: decoding, isCancelled: run.isCancelled });
     if (!opened.ok) {
-      run.failures.push(opened.failure);
+      if (opened.isToolMissing) unreadable.push({ path: recording.path, failure: opened.failure });
+      else run.failures.push(opened.failure);
       continue;
     }
     pictures.push(opened.value);
@@ -107,6 +110,11 @@ async function openPictures(run: Run, sounds: readonly OpenSound[]): Promise<rea
       secondsOf(scratch.source) + COMPARING_WEIGHT * sounds.reduce((sum, { source }) => sum + secondsOf(source), 0),
     );
   }
+  const [first, ...others] = unreadable;
+  if (first !== undefined)
+    run.failures.push(
+      `${first.failure}${others.length === 0 ? '' : `. The same holds for ${listInWords(others.map(({ path }) => path))}`}`,
+    );
   return pictures;
 }
 

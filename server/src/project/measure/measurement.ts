@@ -48,8 +48,6 @@ export interface MeasuredPair {
   readonly remarks: readonly string[];
   /** Null when no scratch sound was matched. */
   readonly waveform: WaveformEvidence | null;
-  /** The clap that is near: the one it was measured by, else one that both recordings hold. */
-  readonly clapSample: number | null;
 }
 
 export interface WaveformEvidence {

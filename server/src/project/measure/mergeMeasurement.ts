@@ -55,9 +55,8 @@ export function mergeMeasurement(file: string, text: string, measurement: Measur
     const known = entryFor(report.pictures, picture.name);
     const conflict = known === null ? takenKey(report, picture.data.key) : pictureConflict(known, picture);
     if (conflict !== null) refused.push(refusal('picture', picture.name, file, conflict));
-    else if (apply(pictureEntryEdits(report, known?.key ?? picture.data.key, picture.data))) {
-      keys.pictures.set(picture.data.key, known?.key ?? picture.data.key);
-    }
+    else if (!apply(pictureEntryEdits(report, known?.key ?? picture.data.key, picture.data))) return confused(file);
+    else keys.pictures.set(picture.data.key, known?.key ?? picture.data.key);
   }
   for (const sound of measurement.sounds) {
     const known = entryFor(report.sounds, sound.name);
@@ -66,8 +65,11 @@ export function mergeMeasurement(file: string, text: string, measurement: Measur
       refused.push(refusal('sound', sound.name, file, conflict));
       continue;
     }
-    const claps: MergedClaps = mergeClaps(known?.claps ?? [], sound.data.claps, sound.data.sampleRate);
-    if (!apply(soundEntryEdits(report, known?.key ?? sound.data.key, sound.data, known, claps))) continue;
+    const used = measurement.pairs.flatMap(({ data }) =>
+      data.sound === sound.data.key && data.clap !== null ? [data.clap] : [],
+    );
+    const claps: MergedClaps = mergeClaps(known?.claps ?? [], sound.data.claps, sound.data.sampleRate, new Set(used));
+    if (!apply(soundEntryEdits(report, known?.key ?? sound.data.key, sound.data, known, claps))) return confused(file);
     keys.sounds.set(sound.data.key, known?.key ?? sound.data.key);
     numbers.set(sound.data.key, claps.numbersOfHeard);
   }
@@ -103,6 +105,14 @@ export function mergeMeasurement(file: string, text: string, measurement: Measur
     };
   }
   return { ok: true, text: report.text, changedPairs: done - added, addedPairs: added, refused };
+}
+
+/** Edits that get in each other's way are a mistake of ours; a report half changed would be worse. */
+function confused(file: string): Merging {
+  return {
+    ok: false,
+    reason: `${file} was left as it was, because the changes could not be put into its text; please report this as a bug`,
+  };
 }
 
 /** The entry that lists this file name; one that lists no names at all may have it for a key. */

@@ -60,22 +60,23 @@ export function soundEntryEdits(
   return [...append(json, entry, missing), ...clapEdits(json, list, claps), ...numberEdits(json, report, known, claps)];
 }
 
-/** Numbers put in between those that stand there. */
-function clapEdits(json: JsonFile, list: Field, { added }: MergedClaps): readonly TextEdit[] {
-  if (added.length === 0 || kindOf(json.document, list.node) !== 'array') return [];
+/** Numbers put in between those that stand there, and those that changed. Around each number that stands there at most one edit. */
+function clapEdits(json: JsonFile, list: Field, { added, moved }: MergedClaps): readonly TextEdit[] {
+  if (kindOf(json.document, list.node) !== 'array') return [];
   const places = elementsOf(json, list.node).map((element) => spanOfNode(json, element));
+  const samplesAfter = (count: number): readonly string[] =>
+    added.filter(({ after }) => after === count).map(({ sample }) => decimalText(sample));
   if (places.length === 0) {
-    const inside = { start: list.span.start + 1, end: list.span.end - 1 };
-    return [{ span: inside, newText: added.map(({ sample }) => decimalText(sample)).join(', ') }];
+    return added.length === 0
+      ? []
+      : [{ span: { start: list.span.start + 1, end: list.span.end - 1 }, newText: samplesAfter(0).join(', ') }];
   }
-  // Several that go to one place are one edit, since two insertions at one place have no order.
-  const byPlace = new Map<number, string[]>();
-  for (const { sample, after } of added) byPlace.set(after, [...(byPlace.get(after) ?? []), decimalText(sample)]);
-  return [...byPlace].map(([after, samples]) => {
-    const before = after > 0 ? places[after - 1] : undefined;
-    const at = before?.end ?? places[0]?.start ?? 0;
-    const text = samples.join(', ');
-    return { span: { start: at, end: at }, newText: before === undefined ? `${text}, ` : `, ${text}` };
+  return places.flatMap((place, index) => {
+    const standing = json.document.text.slice(place.start, place.end);
+    const change = moved.find((candidate) => candidate.index === index);
+    const own = change === undefined ? standing : decimalText(change.sample);
+    const newText = [...(index === 0 ? samplesAfter(0) : []), own, ...samplesAfter(index + 1)].join(', ');
+    return newText === standing ? [] : [{ span: place, newText }];
   });
 }
 

@@ -73,7 +73,6 @@ export function waveformPair(input: WaveformInput): MeasuredPair {
       scratchRate,
       airSamples: decimalOf(air, SAMPLE_PLACES),
     },
-    clapSample: null,
   };
 }
 
