@@ -393,4 +393,31 @@ describe('edits', () => {
       { numRuns: 200 },
     );
   });
+
+  test('of a damaged cut are made or refused, never thrown, and stay inside the clip', () => {
+    const damage = fc.record({
+      at: fc.nat(SMALL_CUT.length),
+      length: fc.nat(40),
+      patch: fc.constantFrom('', '<', '"', '<Clip>'),
+    });
+    fc.assert(
+      fc.property(damage, ({ at, length, patch }) => {
+        const text = SMALL_CUT.slice(0, at) + patch + SMALL_CUT.slice(at + length);
+        const timeline = readXml(text);
+        for (const { index, span } of timeline.clips) {
+          const start: Change = { kind: 'set-source-start', clip: index, count: rational(7) };
+          const accept: Change = { kind: 'accept', clip: index, code: 'sound-lags', reason: 'kept' };
+          for (const change of [start, accept]) {
+            const result = xmlFormat.editsFor(text, timeline, change);
+            if (!result.ok) continue;
+            for (const edit of result.edits) {
+              expect(edit.span.start).toBeGreaterThanOrEqual(span.start);
+              expect(edit.span.end).toBeLessThanOrEqual(span.end);
+            }
+          }
+        }
+      }),
+      { numRuns: 300 },
+    );
+  });
 });
