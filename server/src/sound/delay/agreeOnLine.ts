@@ -108,7 +108,8 @@ const WORTH_SPLITTING = 1.2;
 
 /** The pieces of a take in order, each with its line; one piece when nothing speaks for a jump. */
 export function splitTake(windows: readonly Searched[], line: PairingLine, tolerance: number): TakePiece[] {
-  const whole = supportOf(windows, line, tolerance);
+  const single = pieceOf(windows, tolerance);
+  const whole = Math.max(supportOf(windows, line, tolerance), supportOf(windows, single.line, tolerance));
   const best = windows.reduce((sum, window) => sum + (window.peaks[0]?.clarity ?? 0), 0);
   if (windows.length < 2 * LEAST_IN_PIECE || whole > 0.9 * best) return [{ windows, line }];
   let split: { readonly left: TakePiece; readonly right: TakePiece; readonly support: number } | null = null;

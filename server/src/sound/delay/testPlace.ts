@@ -37,6 +37,8 @@ export interface PlaceTestOptions {
 
 const SEARCH_SECONDS = 0.06;
 const AGREE_SECONDS = 0.0005;
+/** An echo may stand in for the direct sound after a jump, so a jump shows only at the width of a peak. */
+const SPLIT_SECONDS = 0.00012;
 /** Clearer peaks than this hardly ever come by chance. */
 const CLEAR = 5.5;
 const CHANCE_LIMIT = 1e-3;
@@ -85,7 +87,7 @@ function judge(found: readonly Searched[], rate: number, placesTried: number, pa
   const isConfirmed = confirming.length === 0 || confirmed >= Math.max(1, 0.4 * confirming.length);
   const first = placeAll(clear, proposal, tolerance);
   const line = first.length >= 3 ? lineThrough(first) : proposal;
-  const pieces = splitTake(clear, line, tolerance);
+  const pieces = splitTake(clear, line, SPLIT_SECONDS * rate);
   const agreeing = pieces.flatMap((piece) => placeAll(piece.windows, piece.line, tolerance));
   const fitted = 2 * pieces.length;
   const chance = placesTried * choose(clear.length, agreeing.length) * (tolerance / pad) ** Math.max(0, agreeing.length - fitted);
