@@ -6,7 +6,7 @@
  */
 
 import { kindOf, numberText, stringOf } from '../../syntax/json/jsonDocument.ts';
-import { contentSpan, type Reading, reportUnreadable, valueNode } from './otioReading.ts';
+import { contentSpan, type Reading, reportUnreadable, shortened, valueNode } from './otioReading.ts';
 import { describeKind, visibleSpan } from './otioValues.ts';
 import { MEMBER, type MemberName } from './otioWords.ts';
 
@@ -26,7 +26,7 @@ export function sequenceUrl(reading: Reading, schemaNode: number): string {
     reportUnreadable(
       reading,
       contentSpan(reading.document, valueNode(reading, MEMBER.missing_frame_policy)),
-      `missing_frame_policy is "${policy}": expected "error", "hold" or "black".`,
+      `missing_frame_policy is "${shortened(policy)}": expected "error", "hold" or "black".`,
     );
   }
   if (valueNode(reading, MEMBER.rate) === -1) reportMissing(reading, schemaNode, 'rate');

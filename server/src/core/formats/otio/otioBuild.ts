@@ -15,7 +15,7 @@ import { named } from './otioLengths.ts';
 import { addBranch, addLeaf, type OutlineBranch } from './otioOutline.ts';
 import { type ChildPlace, type Place, placeChild, placeInside, placeRoot, recordEnd, recordLength } from './otioPlaces.ts';
 import { type Reading, reportNote } from './otioReading.ts';
-import { enterComposition, OUTSIDE_TRACKS, startTracks, type TrackList, type TrackScope, trackOfClip } from './otioTracks.ts';
+import { enterComposition, startTracks, type TrackList, type TrackScope, topScope, trackOfClip } from './otioTracks.ts';
 
 export interface Built extends Pick<Timeline, 'duration' | 'tracks' | 'clips' | 'transitions' | 'acceptances'> {
   readonly outline: OutlineNode[];
@@ -73,7 +73,7 @@ function enterRoot(root: Item, outline: OutlineNode[]): Frame {
   return {
     item: root,
     place: placeRoot(root),
-    scope: root.kind === 'stack' ? { track: -1, layers: { count: 0 } } : OUTSIDE_TRACKS,
+    scope: topScope(),
     branch: { depth: 0, children: outline },
     acceptances: [],
     firstClip: 0,

@@ -22,6 +22,7 @@ import {
   reportUnreadable,
   reviewVersion,
   schemaOf,
+  shortened,
   valueNode,
 } from './otioReading.ts';
 import { NORMAL_SPEED, readSpeed } from './otioSpeed.ts';
@@ -110,7 +111,7 @@ export function readItem(reading: Reading, node: number, parent: Item | null, po
   }
   reviewVersion(reading, schema, schemaNode);
   const itemKind = itemKindOf(schema.core?.role);
-  const shownSchema = `${schema.name}.${schema.version}`;
+  const shownSchema = `${shortened(schema.name)}.${schema.version}`;
   if (itemKind === null) {
     const message =
       schema.core === null

@@ -8,7 +8,7 @@
 
 import { add, compare, maximum, type Rational, rational, sign, subtract, ZERO } from '../../time/rational.ts';
 import type { Item } from './otioItem.ts';
-import { type Reading, reportUnreadable } from './otioReading.ts';
+import { type Reading, reportUnreadable, shortened } from './otioReading.ts';
 
 /** A rescale in doubles misses by far less, and no frame is that short. */
 const RESCALE_NOISE = rational(1, 1_000_000);
@@ -97,5 +97,5 @@ function isNearly(left: Rational, right: Rational): boolean {
 
 /** The item as a message names it. */
 export function named(item: Item): string {
-  return item.name === '' ? `a ${item.kind} without a name` : `${item.kind} "${item.name}"`;
+  return item.name === '' ? `a ${item.kind} without a name` : `${item.kind} "${shortened(item.name)}"`;
 }

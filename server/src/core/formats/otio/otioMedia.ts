@@ -19,6 +19,7 @@ import {
   reportUnreadable,
   reviewVersion,
   schemaOf,
+  shortened,
   valueNode,
 } from './otioReading.ts';
 import { findReel } from './otioReel.ts';
@@ -121,7 +122,7 @@ function readActiveReference(reading: Reading, nodes: MediaNodes): OtioMedia {
     reportUnreadable(
       reading,
       place,
-      `The active media reference "${activeName}" is not among this clip's media_references: which media it shows is not known.`,
+      `The active media reference "${shortened(activeName)}" is not among this clip's media_references: which media it shows is not known.`,
     );
   }
   return withoutReference(reading, nodes.metadata);
@@ -230,7 +231,7 @@ function readContent(reading: Reading, node: number, schemaNode: number): Conten
       return { kind: 'missing', ...plain };
     default: {
       if (schema !== null) {
-        const message = `${schema.name} is not one of OTIO's own media references; only its name, URL and available range are used, where it has them.`;
+        const message = `${shortened(schema.name)} is not one of OTIO's own media references; only its name, URL and available range are used, where it has them.`;
         reportNote(reading, contentSpan(document, schemaNode), message);
       }
       return { kind: urlNode === -1 ? 'missing' : 'file', ...plain };

@@ -43,6 +43,8 @@ export interface Reading {
   objectsById: ReadonlyMap<string, number> | null;
 }
 
+const LONGEST_SHOWN = 60;
+
 /** Enough for a person; a damaged file of ten thousand clips would otherwise say the same thing that often. */
 const LARGEST_OBSERVATION_COUNT = 1000;
 
@@ -103,7 +105,7 @@ export function reviewVersion(reading: Reading, schema: Schema, schemaNode: numb
     reportUnreadable(
       reading,
       contentSpan(reading.document, schemaNode),
-      `${schema.name}.${version} is newer than this program and the OTIO library know (${schema.currentName}.${core.readable}); it is read as that, and parts may be missed.`,
+      `${shortened(schema.name)}.${version} is newer than this program and the OTIO library know (${schema.currentName}.${core.readable}); it is read as that, and parts may be missed.`,
     );
   } else if (version < core.newest) {
     countUp(reading.oldSchemas, `${schema.name}.${version}`, {
@@ -135,6 +137,11 @@ export function isWord(document: JsonDocument, node: number, word: OtioWord): bo
 export function contentSpan(document: JsonDocument, node: number): Span {
   const { start, end } = spanOf(document, node);
   return kindAt(document.tape, node) === STRING && end - start > 2 ? { start: start + 1, end: end - 1 } : { start, end };
+}
+
+/** A text of the file as messages show it: some are as long as the file. */
+export function shortened(text: string): string {
+  return text.length <= LONGEST_SHOWN ? text : `${text.slice(0, LONGEST_SHOWN)}...`;
 }
 
 /** A short place for a whole object: its first character. */

@@ -6,7 +6,16 @@
  */
 
 import { firstChild, isKey, kindOf, nextSibling, rootNode, stringOf } from '../../syntax/json/jsonDocument.ts';
-import { contentSpan, openingSpan, openObject, type Reading, reportUnreadable, schemaOf, valueNode } from './otioReading.ts';
+import {
+  contentSpan,
+  openingSpan,
+  openObject,
+  type Reading,
+  reportUnreadable,
+  schemaOf,
+  shortened,
+  valueNode,
+} from './otioReading.ts';
 import { MEMBER } from './otioWords.ts';
 
 /** Opens the object itself, or the one a SerializableObjectRef points at; -1, and reported, when that is not there. */
@@ -27,7 +36,7 @@ export function followReference(reading: Reading, node: number): number {
   reportUnreadable(
     reading,
     place,
-    `This reference points at ${id === null ? 'nothing' : `"${id}"`}: expected the OTIO_REF_ID of an object in this file.`,
+    `This reference points at ${id === null ? 'nothing' : `"${shortened(id)}"`}: expected the OTIO_REF_ID of an object in this file.`,
   );
   return -1;
 }

@@ -15,6 +15,7 @@ import {
   reportUnreadable,
   reviewVersion,
   schemaOf,
+  shortened,
   valueNode,
 } from './otioReading.ts';
 import type { SchemaRole } from './otioSchemas.ts';
@@ -177,5 +178,5 @@ function nameIn(reading: Reading, node: number): string {
   const name = valueNode(reading, MEMBER.name);
   if (name === -1 || kindOf(reading.document, name) !== 'string') return '';
   const text = stringOf(reading.document, name);
-  return text === '' ? '' : ` ("${text.slice(0, 60)}")`;
+  return text === '' ? '' : ` ("${shortened(text)}")`;
 }

@@ -18,6 +18,7 @@ import {
   reportUnreadable,
   reviewVersion,
   schemaOf,
+  shortened,
   valueNode,
 } from './otioReading.ts';
 import { describeKind, readNumber, visibleSpan } from './otioValues.ts';
@@ -81,7 +82,7 @@ function readEffect(reading: Reading, node: number): Speed {
   const role = schema.core?.role;
   if (role !== 'effect' && role !== 'time-effect' && role !== 'time-warp') {
     if (isEnabled) {
-      const message = `The effect ${schema.name} is not one of OTIO's own; if it changes the speed, that is not taken into account here.`;
+      const message = `The effect ${shortened(schema.name)} is not one of OTIO's own; if it changes the speed, that is not taken into account here.`;
       reportNote(reading, contentSpan(document, schemaNode), message);
     }
     return NORMAL_SPEED;

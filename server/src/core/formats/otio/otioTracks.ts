@@ -9,28 +9,34 @@
 import { spanOf } from '../../syntax/json/jsonDocument.ts';
 import type { Track } from '../../timeline/model.ts';
 import type { Item } from './otioItem.ts';
-import { type Reading, reportNote } from './otioReading.ts';
+import { type Reading, reportNote, shortened } from './otioReading.ts';
 
-/** Track numbers while walking down: kept per composition. */
+/** What is known about tracks inside one composition. */
 export interface TrackScope {
   /** Index into the tracks; -1 outside every Track. */
   readonly track: number;
   /** Clips met so far that stand directly in the stacks of this scope; shared by nested stacks. */
   readonly layers: { count: number } | null;
+  /** Tracks met so far that are children of this composition, by kind. */
+  readonly counts: Record<Track['kind'], number>;
+  /** Name of the composition, for tracks in it that have none; null at the top, where V1 and A1 say enough. */
+  readonly name: string | null;
 }
 
 export interface TrackList {
   readonly tracks: Track[];
   /** Layers by the track they belong to and their number. */
   readonly layers: Map<string, number>;
-  readonly counts: { picture: number; sound: number; other: number };
   hasToldTrackless: boolean;
 }
 
-export const OUTSIDE_TRACKS: TrackScope = { track: -1, layers: null };
-
 export function startTracks(): TrackList {
-  return { tracks: [], layers: new Map(), counts: { picture: 0, sound: 0, other: 0 }, hasToldTrackless: false };
+  return { tracks: [], layers: new Map(), hasToldTrackless: false };
+}
+
+/** The scope of the topmost composition, which is a stack. */
+export function topScope(): TrackScope {
+  return { track: -1, layers: { count: 0 }, counts: noTracks(), name: null };
 }
 
 /** The scope inside a Track or Stack that stands in `outer`. */
@@ -41,23 +47,30 @@ export function enterComposition(
   outer: TrackScope,
   isEnabled: boolean,
 ): TrackScope {
-  if (item.kind === 'stack') return { track: outer.track, layers: outer.layers ?? { count: 0 } };
+  if (item.kind === 'stack') {
+    return { track: outer.track, layers: outer.layers ?? { count: 0 }, counts: noTracks(), name: shortened(item.name) };
+  }
   const kind = roleOf(item.trackKind);
-  const isNested = outer.track !== -1 || (item.parent !== null && item.parent.parent !== null);
-  if (!isNested) list.counts[kind] += 1;
+  outer.counts[kind] += 1;
+  const number = `${LETTERS[kind]}${outer.counts[kind]}`;
+  const unnamed = outer.name === null ? number : `${outer.name === '' ? 'nested' : outer.name} ${number}`;
   list.tracks.push({
     index: list.tracks.length,
     kind,
-    name: item.name === '' ? unnamedTrack(list, item, kind, isNested) : item.name,
+    name: item.name === '' ? unnamed : item.name,
     span: spanOf(reading.document, item.node),
     isEnabled,
   });
   if (kind === 'other' && item.children.length > 0) {
     const said =
-      item.trackKind === '' ? 'does not say whether it is picture or sound' : `is of the kind "${item.trackKind.slice(0, 40)}"`;
+      item.trackKind === '' ? 'does not say whether it is picture or sound' : `is of the kind "${shortened(item.trackKind)}"`;
     reportNote(reading, item.label, `This track ${said}: expected "Video" or "Audio". Its clips are not compared.`);
   }
-  return { track: list.tracks.length - 1, layers: null };
+  return { track: list.tracks.length - 1, layers: null, counts: noTracks(), name: shortened(item.name) };
+}
+
+function noTracks(): TrackScope['counts'] {
+  return { picture: 0, sound: 0, other: 0 };
 }
 
 /** The track of a clip that stands in `parent`, whose scope is `scope`. */
@@ -97,12 +110,3 @@ function roleOf(trackKind: string): Track['kind'] {
 }
 
 const LETTERS: Readonly<Record<Track['kind'], string>> = { picture: 'V', sound: 'A', other: 'T' };
-
-function unnamedTrack(list: TrackList, item: Item, kind: Track['kind'], isNested: boolean): string {
-  if (!isNested) return `${LETTERS[kind]}${list.counts[kind]}`;
-  const around = item.parent?.name ?? '';
-  const number = (item.parent?.children ?? []).filter(
-    (other) => other.kind === 'track' && other.position <= item.position && roleOf(other.trackKind) === kind,
-  ).length;
-  return `${around === '' ? 'nested' : around} ${LETTERS[kind]}${number}`;
-}

@@ -28,9 +28,14 @@ export interface Scan {
   expected: Expected;
   tape: Int32Array;
   count: number;
+  /** Columns of white space at the start of the current line, and whether the character at `at` is the first after them. */
+  indentation: number;
+  isFirstOnLine: boolean;
   /** Containers open, the innermost last; `openLast` holds the last child of each but the innermost, 0 for none. */
   openNodes: Int32Array;
   openLast: Int32Array;
+  /** Indentation of the lines they were opened on. */
+  openIndents: Int32Array;
   depth: number;
   isObject: boolean;
   /** Last child of the innermost container; 0 when it has none. */
@@ -56,6 +61,9 @@ export function startScan(text: string, units: Uint8Array, vocabulary: Vocabular
     count: 0,
     openNodes: new Int32Array(64),
     openLast: new Int32Array(64),
+    openIndents: new Int32Array(64),
+    indentation: 0,
+    isFirstOnLine: false,
     depth: 0,
     isObject: false,
     last: 0,
@@ -104,9 +112,11 @@ export function openContainer(scan: Scan, kind: typeof OBJECT | typeof ARRAY): v
   if (scan.depth === scan.openNodes.length) {
     scan.openNodes = grown(scan.openNodes);
     scan.openLast = grown(scan.openLast);
+    scan.openIndents = grown(scan.openIndents);
   }
   if (scan.depth > 0) scan.openLast[scan.depth - 1] = scan.last;
   scan.openNodes[scan.depth] = node;
+  scan.openIndents[scan.depth] = scan.indentation;
   scan.depth += 1;
   scan.last = 0;
   scan.isObject = kind === OBJECT;

@@ -95,11 +95,15 @@ function skipBlanks(scan: Scan): number {
   const { units } = scan;
   let { at } = scan;
   let code = units[at] as number;
+  let lineStart = -1;
   while (code === 32 || code === 10 || code === 13 || code === 9) {
     at += 1;
+    if (code === 10 || code === 13) lineStart = at;
     code = units[at] as number;
   }
   scan.at = at;
+  scan.isFirstOnLine = lineStart !== -1;
+  if (lineStart !== -1) scan.indentation = at - lineStart;
   return code;
 }
 
@@ -192,8 +196,7 @@ function readClosingBracket(scan: Scan, code: number): void {
   }
   const isMatch = (code === CLOSE_BRACE) === scan.isObject;
   if (!isMatch) scan.hasUnevenBrackets = true;
-  const target =
-    isMatch && !scan.trustsIndentation ? scan.depth - 1 : bracketTarget(text, scan.tape, scan.openNodes, scan.depth, at);
+  const target = isMatch && !scan.trustsIndentation ? scan.depth - 1 : bracketTarget(scan, code);
   scan.at = at + 1;
   scan.expected = 'separator';
   if (target < 0) {
