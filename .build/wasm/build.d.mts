@@ -1,4 +1,3 @@
 /** For the test that compiles the scanner again. */
 
 export declare function compileTapeScanner(): Promise<Buffer>;
-export declare function tapeScannerModule(binary: Buffer): string;

@@ -12,7 +12,7 @@ interface Layout {
   readonly nameSuffix: string;
 }
 
-export const LIBRARY_LAYOUT: Layout = { indent: 4, nameSuffix: '' };
+const LIBRARY_LAYOUT: Layout = { indent: 4, nameSuffix: '' };
 
 /** `clipCount` clips in all, about 1,500 characters each in the library's layout. */
 export function longOtio(clipCount: number, layout: Layout = LIBRARY_LAYOUT): string {
@@ -23,14 +23,33 @@ export function longOtio(clipCount: number, layout: Layout = LIBRARY_LAYOUT): st
     const count = Math.min(perTrack, left);
     left -= count;
     const children = Array.from({ length: count }, (_, index) => clip(kind, trackIndex, index, layout.nameSuffix));
-    return { OTIO_SCHEMA: 'Track.1', metadata: {}, name: '', source_range: null, effects: [], markers: [], enabled: true, children, kind };
+    return {
+      OTIO_SCHEMA: 'Track.1',
+      metadata: {},
+      name: '',
+      source_range: null,
+      effects: [],
+      markers: [],
+      enabled: true,
+      children,
+      kind,
+    };
   });
   const timeline = {
     OTIO_SCHEMA: 'Timeline.1',
     metadata: {},
     name: 'A long day at the weir',
     global_start_time: time(86400, '24.0'),
-    tracks: { OTIO_SCHEMA: 'Stack.1', metadata: {}, name: 'tracks', source_range: null, effects: [], markers: [], enabled: true, children: tracks },
+    tracks: {
+      OTIO_SCHEMA: 'Stack.1',
+      metadata: {},
+      name: 'tracks',
+      source_range: null,
+      effects: [],
+      markers: [],
+      enabled: true,
+      children: tracks,
+    },
   };
   // JSON has no way to write 24.0, so doubles are marked and the marks taken out again.
   return JSON.stringify(timeline, null, layout.indent).replace(/"<([-.\d]+)>"/g, '$1');

@@ -74,7 +74,7 @@ export function read(value: unknown): Timeline {
 }
 
 /** A clip's place and source in frames of `rate`: 'name record start..end from source'. */
-export function placeOf(clip: Clip, rate = rational(24)): string {
+function placeOf(clip: Clip, rate = rational(24)): string {
   const frames = (seconds: Clip['sourceStart']): string => formatRational(multiply(seconds, rate));
   return `${clip.name} ${frames(clip.record.start)}..${frames(clip.record.end)} from ${frames(clip.sourceStart)}`;
 }

@@ -30,7 +30,7 @@ import { type OtioRange, readRange, readTime } from './otioTimes.ts';
 import { describeKind, readText, visibleSpan } from './otioValues.ts';
 import { MEMBER } from './otioWords.ts';
 
-export type ItemKind = 'stack' | 'track' | 'clip' | 'gap' | 'transition' | 'opaque';
+type ItemKind = 'stack' | 'track' | 'clip' | 'gap' | 'transition' | 'opaque';
 
 /** Filled while reading: first what is written, then lengths from the leaves up, then places from the root down. */
 export interface Item extends ClipHolder {

@@ -30,7 +30,7 @@ import { isRecordOffset } from './otioLengths.ts';
 import { combine } from './otioSpeed.ts';
 
 /** Record times in which something is seen or heard; empty when `end` is not after `start`. */
-export interface RecordWindow {
+interface RecordWindow {
   readonly start: Rational;
   readonly end: Rational;
 }

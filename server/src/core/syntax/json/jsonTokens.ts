@@ -82,7 +82,7 @@ export function readBareValue(text: string, start: number, list: JsonProblemList
 }
 
 /** The end of the run of characters that no bracket, separator, quote or white space interrupts; at least one long. */
-export function bareEnd(text: string, start: number): number {
+function bareEnd(text: string, start: number): number {
   let at = start + 1;
   while (at < text.length && !isBreak(text.charCodeAt(at))) at += 1;
   return at;

@@ -15,7 +15,7 @@ import type { Vocabulary } from './vocabulary.ts';
  * `element`: an element of an array or its end. `value`: a value, after a comma of an array, a colon, or at the start.
  * `name`: a name or the end of an object. `next-name`: a name, after a comma. `separator`: after a value.
  */
-export type Expected = 'element' | 'value' | 'name' | 'next-name' | 'colon' | 'separator';
+type Expected = 'element' | 'value' | 'name' | 'next-name' | 'colon' | 'separator';
 
 export interface Scan {
   readonly text: string;
