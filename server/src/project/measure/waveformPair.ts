@@ -144,7 +144,7 @@ function remarksOf({ match }: WaveformInput, isDriftKnown: boolean): readonly st
   if (match.polarity === -1) remarks.push('One of the two is upside down (polarity inverted); that does not move it.');
   if (!isDriftKnown) {
     remarks.push(
-      `No drift can be told: it is below ${trimmed(match.driftPpmUncertainty + Math.abs(match.driftPpm), 1)} parts per million.`,
+      `The clocks agree as far as this take can tell: any drift is below ${trimmed(match.driftPpmUncertainty + Math.abs(match.driftPpm), 1)} parts per million.`,
     );
   }
   return remarks;
