@@ -38,10 +38,10 @@ describe.skipIf(skipped !== null)('in a real editor', () => {
     console.log(log.filter((line) => /^(not )?ok: /.test(line)).join('\n'));
     expect(log.filter((line) => line.startsWith('not ok: '))).toEqual([]);
     expect(code).toBe(0);
-  }, 120_000);
+  }, 300_000);
 
   it('findings and hovers can be read in light, dark and high contrast', async () => {
     const pictures = await takePictures(host, output);
     expect(pictures.map(({ hoverText }) => hoverText)).toEqual(pictures.map(() => expect.stringContaining('leads')));
-  }, 180_000);
+  }, 400_000);
 });

@@ -11,7 +11,7 @@ import * as vscode from 'vscode';
 
 type Check = readonly [name: string, run: () => Promise<void>];
 
-const PATIENCE_MS = 20_000;
+const PATIENCE_MS = 60_000;
 
 const checks: readonly Check[] = [
   ['nothing is started before a timeline is opened', staysAsleep],
@@ -33,8 +33,9 @@ export async function run(): Promise<void> {
       await check();
       console.log(`ok: ${name}`);
     } catch (error) {
-      failures.push(`${name}: ${error instanceof Error ? (error.stack ?? error.message) : String(error)}`);
-      console.log(`not ok: ${name}`);
+      const reason = error instanceof Error ? (error.stack ?? error.message) : String(error);
+      failures.push(`${name}: ${reason}`);
+      console.log(`not ok: ${name}: ${reason}`);
     }
   }
   if (failures.length > 0) throw new Error(failures.join('\n'));
