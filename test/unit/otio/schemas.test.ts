@@ -274,6 +274,14 @@ describe('not quite JSON', () => {
     expect(cut.clips.map(({ doubt }) => doubt)).toEqual(['its source start cannot be read', null]);
   });
 
+  it('a source_range of a track whose start cannot be read makes the clips inside doubtful', () => {
+    const children = [clip('a', range(0, 5))];
+    const cut = readText(
+      JSON.stringify(timeline([track('Video', children, { source_range: range(7, 5) })])).replace('"value":7', '"value":NaN'),
+    );
+    expect(cut.clips.map(({ doubt }) => doubt)).toEqual(['it stands in a track whose source_range cannot be read']);
+  });
+
   it('a comma that is missing does not hide the clips after it', () => {
     const whole = JSON.stringify(timeline([track('Video', [clip('a', range(0, 5)), clip('b', range(0, 5))])]), null, 2);
     const broken = whole.replace('"name": "a",', '"name": "a"');

@@ -74,7 +74,7 @@ export function placeRoot(root: Item): Place {
     window: { start: ZERO, end: recordEnd(root) },
     speed: root.speed,
     isEnabled: root.isEnabled,
-    doubt: reverseDoubt(root),
+    doubt: reverseDoubt(root) ?? unknownSpeedDoubt(root) ?? unreadableStartDoubt(root),
     hiddenBy: null,
     cutBy: isCut ? root : null,
     cursor: ZERO,
@@ -109,7 +109,7 @@ export function placeInside(child: Item, at: ChildPlace, parent: Place, parentIt
     window: at.window,
     speed: combine(parent.speed, child.speed),
     isEnabled: parent.isEnabled && child.isEnabled,
-    doubt: at.doubt ?? reverseDoubt(child) ?? unknownSpeedDoubt(child),
+    doubt: at.doubt ?? reverseDoubt(child) ?? unknownSpeedDoubt(child) ?? unreadableStartDoubt(child),
     hiddenBy: parent.hiddenBy ?? (isEmpty && sign(child.length) > 0 ? (parent.cutBy ?? parentItem) : null),
     cutBy: child.range !== null && !isRecordOffset(child) ? child : parent.cutBy,
     cursor: ZERO,
@@ -183,6 +183,12 @@ function windowOnRecord(place: Place, from: Rational, to: Rational, startInParen
 function reverseDoubt(item: Item): string | null {
   if (item.speed.kind !== 'constant' || sign(item.speed.scalar) >= 0) return null;
   return `it stands in a ${item.kind} that plays backwards, and OTIO does not say from which end`;
+}
+
+function unreadableStartDoubt(item: Item): string | null {
+  return item.range !== null && item.range.start === null
+    ? `it stands in a ${item.kind} whose source_range cannot be read`
+    : null;
 }
 
 function unknownSpeedDoubt(item: Item): string | null {
