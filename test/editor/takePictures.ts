@@ -12,24 +12,23 @@ export interface Picture {
   readonly hoverText: string;
 }
 
-const THEMES: Readonly<Record<string, Theme>> = {
-  light: 'Default Light Modern',
-  dark: 'Default Dark Modern',
-  contrast: 'Default High Contrast',
-};
+const VIEWS: readonly (readonly [name: string, theme: Theme, sample: string])[] = [
+  ['light', 'Default Light Modern', 'millrace.edl'],
+  ['dark', 'Default Dark Modern', 'millrace.otio'],
+  ['contrast', 'Default High Contrast', 'millrace.edl'],
+  ['light', 'Default Light Modern', 'millrace.timeline.xml'],
+];
 
 export async function takePictures(host: EditorHost, output: string): Promise<readonly Picture[]> {
   const pictures: Picture[] = [];
-  for (const [name, theme] of Object.entries(THEMES)) {
-    for (const sample of ['millrace.otio', 'millrace.edl']) {
-      const page = await host.openPage(theme, [['openFile', host.address(join(host.workspace, sample))]]);
-      const file = join(output, `${sample}-${name}.png`);
-      pictures.push({ file, hoverText: await hoverFirstLead(page) });
-      await page.screenshot({ path: file });
-      await showStatus(page);
-      await page.screenshot({ path: join(output, `${sample}-${name}-status.png`) });
-      await page.context().close();
-    }
+  for (const [name, theme, sample] of VIEWS) {
+    const page = await host.openPage(theme, [['openFile', host.address(join(host.workspace, sample))]]);
+    const file = join(output, `${sample}-${name}.png`);
+    pictures.push({ file, hoverText: await hoverFirstLead(page) });
+    await page.screenshot({ path: file });
+    await showStatus(page);
+    await page.screenshot({ path: join(output, `${sample}-${name}-status.png`) });
+    await page.context().close();
   }
   pictures.push(await takeReadmePicture(host, output));
   return pictures;
