@@ -65,7 +65,8 @@ export function checkOptions({ paths, switches, values }: ParsedFlags): CheckOpt
   };
 }
 
-function toleranceOf(written: string): Tolerance {
+/** Throws a UserError for a tolerance that means nothing. */
+export function toleranceOf(written: string): Tolerance {
   const parsed = parseTolerance(written);
   if (!parsed.ok) throw new UserError(`--tolerance: ${parsed.reason}`);
   return parsed.tolerance;

@@ -4,7 +4,17 @@
 
 import { checkCommand } from './check.ts';
 import type { Command } from './command.ts';
+import { compareCommand } from './compare.ts';
 import { explainCommand } from './explain.ts';
+import { gitSetupCommand } from './gitSetup.ts';
+import { listCommand } from './list.ts';
 import { measureCommand } from './measure.ts';
 
-export const COMMANDS: readonly Command[] = [checkCommand, measureCommand, explainCommand];
+export const COMMANDS: readonly Command[] = [
+  checkCommand,
+  measureCommand,
+  compareCommand,
+  listCommand,
+  gitSetupCommand,
+  explainCommand,
+];
