@@ -143,11 +143,14 @@ function remarksOf({ match }: WaveformInput, isDriftKnown: boolean): readonly st
   const remarks: string[] = [];
   if (match.polarity === -1) remarks.push('One of the two is upside down (polarity inverted); that does not move it.');
   if (!isDriftKnown) {
-    remarks.push(
-      `The clocks agree as far as this take can tell: any drift is below ${trimmed(match.driftPpmUncertainty + Math.abs(match.driftPpm), 1)} parts per million.`,
-    );
+    remarks.push(`The clocks agree as far as this take can tell: any drift is below ${largestDrift(match)} parts per million.`);
   }
   return remarks;
+}
+
+/** What may be there unseen, rounded up to a tenth. */
+function largestDrift({ driftPpm, driftPpmUncertainty }: SoundMatch): string {
+  return trimmed(Math.max(0.1, Math.ceil(10 * (driftPpmUncertainty + Math.abs(driftPpm))) / 10), 1);
 }
 
 function trimmed(value: number, places: number): string {
