@@ -11,7 +11,7 @@ import { type DelayPoint, fitPieces, type Piece, type PiecewiseFit } from './fit
 import { type CoarsePlace, locateCoarsely } from './locateCoarsely.ts';
 import { locateJumps } from './locateJumps.ts';
 import type { Jump, Match, MatchWindow, Place, SoundMatch } from './match.ts';
-import { chooseStarts, overlapOf, type Pairing, pairUp } from './pairing.ts';
+import { chooseStarts, overlapOf, type Pairing, type PairingLine, pairUp } from './pairing.ts';
 import { type RefinedWindow, refineWindows } from './refineWindows.ts';
 import type { SoundProfile } from './soundProfile.ts';
 import { type PlaceTest, testPlace } from './testPlace.ts';
@@ -30,6 +30,11 @@ const STRETCHES: readonly { readonly stretch: number; readonly name: string | nu
 
 const MOST_WINDOWS = 24;
 const MOST_PLACES = 8;
+/** Share of the best place's score from which another could fit equally well. */
+const WORTH_A_LOOK = 0.3;
+const REFINED_WINDOWS = 16;
+/** Short overlaps are cheap to compare densely, and need it. */
+const SHORT_SECONDS = 180;
 const SHORTEST_SECONDS = 0.7;
 /** Steeper than two bad crystals: something else may be behind it. */
 const STEEP_DRIFT = 150e-6;
@@ -53,6 +58,7 @@ export async function correlate(
     const places = coarsePlaces(pairing, options, fourier);
     const believed: PlaceTest[] = [];
     for (const place of places) {
+      if (believed.length > 0 && place.score < WORTH_A_LOOK * (places[0]?.score ?? 0)) continue;
       // Once a place has passed, others need a closer look only to see whether they pass too.
       const test = await testPlace(pairing, place.offsetSeconds * pairing.rate, fourier, {
         mostWindows: believed.length === 0 ? MOST_WINDOWS : 8,
@@ -157,27 +163,35 @@ async function measure(pairing: Pairing, test: PlaceTest, pullName: string | nul
   return conclude(pairing, test, chosen, fit, located.bounds, pullName);
 }
 
-/** Refines twice: the second time along the line that the first found. */
+/** Refines once, and again where the line moved so far that blocks were compared out of place. */
 async function refinePart(
   pairing: Pairing,
-  line: { offset: number; drift: number },
+  line: PairingLine,
   from: number,
   to: number,
   fourier: Fourier,
 ): Promise<RefinedWindow[]> {
   let current = line;
   let refined: RefinedWindow[] = [];
-  for (let round = 0; round < 2; round += 1) {
+  for (let round = 0; round < 3; round += 1) {
     const overlap = overlapOf(pairing, current);
     const start = Math.max(from, overlap.start);
     const end = Math.min(to, overlap.end);
     let length = 1 << 16;
     while (length > 1 << 13 && length * 8 > end - start) length /= 2;
     if (end - start < length) return refined;
-    const count = Math.max(1, Math.min(MOST_WINDOWS, Math.floor((1.5 * (end - start)) / length)));
+    const most = end - start < SHORT_SECONDS * pairing.rate ? 2 * REFINED_WINDOWS : REFINED_WINDOWS;
+    const count = Math.max(1, Math.min(most, Math.floor((2.5 * (end - start)) / length)));
     refined = await refineWindows(pairing, current, chooseStarts(pairing, start, end, length, count), length, fourier);
     const fit = fitPieces(refined, Number.POSITIVE_INFINITY);
-    if (Math.abs(fit.slope) < 1e-3) current = { offset: fit.pieces[0]?.offset ?? current.offset, drift: fit.slope };
+    if (Math.abs(fit.slope) > 1e-3) return refined;
+    const next = { offset: fit.pieces[0]?.offset ?? current.offset, drift: fit.slope };
+    const moved = Math.max(
+      ...[start, end].map((x) => Math.abs(next.offset + next.drift * x - current.offset - current.drift * x)),
+    );
+    const isSteady = moved <= 3 && Math.abs(next.drift - current.drift) * length <= 0.5;
+    current = next;
+    if (isSteady) break;
   }
   return refined;
 }

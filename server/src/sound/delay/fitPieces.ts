@@ -4,16 +4,18 @@
  * Two clocks drift apart evenly, so offsets lie on a line whose slope is the drift. A recorder that drops samples, or stops and goes
  * on, shifts all later offsets by one amount: that is a jump, and taking it for drift spoils the whole take (60 points, 20 ppm, the
  * last quarter half a second late: least squares says 176 ppm). Jumps are found first, by what splitting there gains; then all pieces
- * share one slope, the median of the slopes between windows of the same piece.
+ * share one slope, the weighted median of the slopes between windows of the same piece (Theil-Sen, see theilSen.ts).
  */
 
-import { median, pairwiseSlopes, robustDeviation } from './theilSen.ts';
+import { robustDeviation, weightedMedian } from './theilSen.ts';
 
 export interface DelayPoint {
   /** Position in the scratch. */
   readonly x: number;
   /** Offset of the sound there, in samples. */
   readonly offset: number;
+  /** How clearly it was found; points count by it. */
+  readonly clarity: number;
 }
 
 export interface Piece {
@@ -54,7 +56,17 @@ function fitWithCuts(points: readonly DelayPoint[], cuts: readonly number[]): Pi
   const slope = commonSlope(points, bounds);
   const pieces = bounds.slice(0, -1).map((first, index): Piece => {
     const end = bounds[index + 1] as number;
-    return { first, end, offset: median(points.slice(first, end).map((point) => point.offset - slope * point.x)) ?? 0 };
+    const own = points.slice(first, end);
+    const offsets = own.map((point) => point.offset - slope * point.x);
+    return {
+      first,
+      end,
+      offset:
+        weightedMedian(
+          offsets,
+          own.map((point) => point.clarity),
+        ) ?? 0,
+    };
   });
   const residuals = pieces.flatMap((piece) =>
     points.slice(piece.first, piece.end).map((point) => point.offset - slope * point.x - piece.offset),
@@ -76,18 +88,24 @@ function fitWithCuts(points: readonly DelayPoint[], cuts: readonly number[]): Pi
   };
 }
 
+/** Pairs count by their distance and by the fainter of the two: the longer the lever and the clearer its ends, the better the slope. */
 function commonSlope(points: readonly DelayPoint[], bounds: readonly number[]): number {
   const slopes: number[] = [];
+  const weights: number[] = [];
   for (let index = 0; index + 1 < bounds.length; index += 1) {
-    const own = points.slice(bounds[index], bounds[index + 1]);
-    slopes.push(
-      ...pairwiseSlopes(
-        own.map((point) => point.x),
-        own.map((point) => point.offset),
-      ),
-    );
+    const end = bounds[index + 1] as number;
+    for (let first = bounds[index] as number; first < end; first += 1) {
+      for (let second = first + 1; second < end; second += 1) {
+        const left = points[first] as DelayPoint;
+        const right = points[second] as DelayPoint;
+        const run = right.x - left.x;
+        if (run === 0) continue;
+        slopes.push((right.offset - left.offset) / run);
+        weights.push(Math.abs(run) * Math.min(left.clarity, right.clarity));
+      }
+    }
   }
-  return median(slopes) ?? 0;
+  return weightedMedian(slopes, weights) ?? 0;
 }
 
 /** The cut that lowers the sum of absolute residuals most, if what it separates is a jump beyond doubt. */

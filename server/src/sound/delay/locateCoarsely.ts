@@ -89,7 +89,10 @@ function correlatePieces(pieces: readonly Piece[], scratch: Float32Array, sound:
   const blockSpectrum = new Float32Array(size);
   const product = new Float32Array(size);
   const correlation = new Float32Array(size);
+  const scales = new Float32Array(step);
   for (let lag = -pieceLength; lag < sound.length; lag += step) {
+    const count = Math.min(step, sound.length - lag);
+    fillScales(scales, lag, count, pieceLength, running, size);
     block.fill(0);
     const from = Math.max(0, lag);
     const to = Math.min(sound.length, lag + size);
@@ -98,7 +101,7 @@ function correlatePieces(pieces: readonly Piece[], scratch: Float32Array, sound:
     pieceSpectra.forEach((spectrum, index) => {
       multiplyConjugate(blockSpectrum, spectrum, product);
       plan.inverse(product, correlation);
-      collectors[index]?.take(correlation, lag, Math.min(step, sound.length - lag), running, sound.length, size);
+      collectors[index]?.take(correlation, scales, lag, count);
     });
   }
   return collectors.flatMap((collector) => collector.finish());
@@ -115,24 +118,25 @@ class PeakCollector {
     this.piece = piece;
   }
 
-  take(correlation: Float32Array, lag: number, count: number, running: Float64Array, soundLength: number, size: number): void {
-    const { length } = this.piece;
-    const fullEnergy = ((running[soundLength] as number) / Math.max(1, soundLength)) * length;
-    let least = this.peaks.length < PEAKS_PER_PIECE ? 0 : (this.peaks.at(-1)?.height ?? 0);
+  take(correlation: Float32Array, scales: Float32Array, lag: number, count: number): void {
+    let least = this.least();
+    let sumOfSquares = 0;
+    let used = 0;
     for (let index = 0; index < count; index += 1) {
-      const from = Math.max(0, lag + index);
-      const to = Math.min(soundLength, lag + index + length);
-      if (to - from < LEAST_OVERLAP * length) continue;
-      // Quiet stretches must not be blown up into certainty: the divisor never falls below a fifth of the average.
-      const energy = Math.max((running[to] as number) - (running[from] as number), 0.2 * fullEnergy);
-      const height = (correlation[index] as number) / size / Math.sqrt(energy);
-      this.sumOfSquares += height * height;
-      this.count += 1;
+      const height = (correlation[index] as number) * (scales[index] as number);
+      sumOfSquares += height * height;
+      if ((scales[index] as number) > 0) used += 1;
       if (height > least) {
         this.add(lag + index, height);
-        least = this.peaks.length < PEAKS_PER_PIECE ? 0 : (this.peaks.at(-1)?.height ?? 0);
+        least = this.least();
       }
     }
+    this.sumOfSquares += sumOfSquares;
+    this.count += used;
+  }
+
+  private least(): number {
+    return this.peaks.length < PEAKS_PER_PIECE ? 0 : (this.peaks.at(-1)?.height ?? 0);
   }
 
   finish(): Peak[] {
@@ -153,6 +157,19 @@ class PeakCollector {
     const place = this.peaks.findIndex((peak) => peak.height < height);
     this.peaks.splice(place < 0 ? this.peaks.length : place, 0, { lag, height });
     if (this.peaks.length > PEAKS_PER_PIECE) this.peaks.pop();
+  }
+}
+
+/** What makes the raw correlation at each lag a coefficient; 0 where too little of a piece lies inside the sound. */
+function fillScales(scales: Float32Array, lag: number, count: number, length: number, running: Float64Array, size: number): void {
+  const soundLength = running.length - 1;
+  const average = ((running[soundLength] as number) / Math.max(1, soundLength)) * length;
+  for (let index = 0; index < count; index += 1) {
+    const from = Math.max(0, lag + index);
+    const to = Math.min(soundLength, lag + index + length);
+    // Quiet stretches must not be blown up into certainty: the divisor never falls below a fifth of the average.
+    const energy = Math.max((running[to] as number) - (running[from] as number), 0.2 * average);
+    scales[index] = to - from < LEAST_OVERLAP * length || energy === 0 ? 0 : 1 / (size * Math.sqrt(energy));
   }
 }
 

@@ -2,7 +2,7 @@
  * Finds one stretch of scratch in a somewhat longer stretch of sound, by generalised cross-correlation.
  *
  * Knapp & Carter 1976: the cross spectrum is weighted before it is transformed back. The weight here is the magnitude to the power
- * -0.8: nearly the phase transform, so that hum, vowels and gain do not shape the peak, yet with some weight left to where
+ * -0.75: most of the way to the phase transform, so that hum, vowels and gain do not shape the peak, yet with some weight left to where
  * there is sound at all. The exponent was chosen by measurement over the synthesised families. The sign of the peak is the polarity.
  */
 
@@ -19,7 +19,6 @@ export interface CorrelationPeak {
 }
 
 export const SEARCH_BAND_HZ = [150, 9000] as const;
-const WHITENING = 0.8;
 
 /** Peaks at least half as high as the highest: in a room the direct sound and some echoes. */
 const MOST_PEAKS = 5;
@@ -34,29 +33,30 @@ export function searchWindow(scratch: Float32Array, sound: Float32Array, rate: n
   const lags = sound.length - scratch.length + 1;
   const size = transformSize(sound.length);
   const plan = fourier.plan(size);
-  const scratchSpectrum = new Float32Array(size);
-  const soundSpectrum = new Float32Array(size);
-  plan.forward(tapered(scratch, 0.1), scratchSpectrum);
-  plan.forward(tapered(sound, 0.02), soundSpectrum);
+  const { scratchSpectrum, soundSpectrum, faded } = roomFor(size);
+  plan.forward(tapered(scratch, 0.1, faded), scratchSpectrum);
+  plan.forward(tapered(sound, 0.02, faded), soundSpectrum);
   multiplyConjugate(soundSpectrum, scratchSpectrum, soundSpectrum);
-  whiten(soundSpectrum, rate, WHITENING);
+  whiten(soundSpectrum, rate);
   plan.inverse(soundSpectrum, scratchSpectrum);
   return highestPeaks(scratchSpectrum, lags, rate);
 }
 
-/** Divides each bin by its magnitude to the power `amount` and clears what lies outside the band. */
-export function whiten(spectrum: Float32Array, rate: number, amount: number): void {
+/** Divides each bin by its magnitude to the power 0.75 and clears what lies outside the band. */
+function whiten(spectrum: Float32Array, rate: number): void {
   const binHz = rate / spectrum.length;
-  const low = SEARCH_BAND_HZ[0] / binHz;
-  const high = Math.min(SEARCH_BAND_HZ[1], 0.45 * rate) / binHz;
-  spectrum[0] = 0;
-  spectrum[1] = 0;
-  for (let index = 2; index < spectrum.length; index += 2) {
-    const bin = index >> 1;
+  const low = 2 * Math.ceil(SEARCH_BAND_HZ[0] / binHz);
+  const high = 2 * Math.floor(Math.min(SEARCH_BAND_HZ[1], 0.45 * rate) / binHz);
+  spectrum.fill(0, 0, low);
+  spectrum.fill(0, high);
+  for (let index = low; index < high; index += 2) {
     const real = spectrum[index] as number;
     const imaginary = spectrum[index + 1] as number;
     const power = real * real + imaginary * imaginary;
-    const weight = bin < low || bin > high || power === 0 ? 0 : power ** (-amount / 2);
+    if (power === 0) continue;
+    // Two and three square roots are several times cheaper than a power: magnitude^0.75 = power^(1/4) power^(1/8).
+    const fourth = Math.sqrt(Math.sqrt(power));
+    const weight = 1 / (fourth * Math.sqrt(fourth));
     spectrum[index] = real * weight;
     spectrum[index + 1] = imaginary * weight;
   }
@@ -103,17 +103,35 @@ function deviationAround(correlation: Float32Array, lags: number, tops: readonly
   return Math.sqrt(Math.max(sum, 1e-30) / Math.max(1, count));
 }
 
-/** The samples without their mean, faded in and out over `share` of their length at each end. */
-function tapered(samples: Float32Array, share: number): Float32Array {
+/** The samples without their mean, faded in and out over `share` of their length at each end; lies in `into`. */
+function tapered(samples: Float32Array, share: number, into: Float32Array): Float32Array {
   let sum = 0;
   for (let index = 0; index < samples.length; index += 1) sum += samples[index] as number;
   const mean = sum / Math.max(1, samples.length);
   const fade = Math.max(1, Math.round(share * samples.length));
-  const output = new Float32Array(samples.length);
-  for (let index = 0; index < samples.length; index += 1) {
-    const edge = Math.min(index + 1, samples.length - index);
-    const gain = edge >= fade ? 1 : 0.5 - 0.5 * Math.cos((Math.PI * edge) / fade);
-    output[index] = ((samples[index] as number) - mean) * gain;
+  for (let index = 0; index < samples.length; index += 1) into[index] = (samples[index] as number) - mean;
+  for (let edge = 1; edge < fade; edge += 1) {
+    const gain = 0.5 - 0.5 * Math.cos((Math.PI * edge) / fade);
+    into[edge - 1] = (into[edge - 1] as number) * gain;
+    into[samples.length - edge] = (into[samples.length - edge] as number) * gain;
   }
-  return output;
+  return into.subarray(0, samples.length);
+}
+
+interface SearchRoom {
+  readonly scratchSpectrum: Float32Array;
+  readonly soundSpectrum: Float32Array;
+  readonly faded: Float32Array;
+}
+
+/** Arrays by size, kept because dozens of stretches of one length are searched in a row. */
+const rooms = new Map<number, SearchRoom>();
+
+function roomFor(size: number): SearchRoom {
+  let room = rooms.get(size);
+  if (room === undefined) {
+    room = { scratchSpectrum: new Float32Array(size), soundSpectrum: new Float32Array(size), faded: new Float32Array(size) };
+    rooms.set(size, room);
+  }
+  return room;
 }

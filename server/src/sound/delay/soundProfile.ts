@@ -5,7 +5,8 @@
  * change of the logarithm of mid-band energy over 20 ms: gain that somebody rides, or an automatic control, shifts logarithms
  * slowly and falls out of their changes; polarity never comes in.
  *
- * Cost: half the samples of one channel, one subtraction and one multiplication each; 1.4 MB per hour.
+ * Cost: every fourth sample of one channel, one subtraction and one multiplication each, which blurs a frame by half a decibel where
+ * speech moves it by ten; 1.4 MB per hour.
  */
 
 import type { SoundSource } from '../soundSource.ts';
@@ -33,6 +34,7 @@ export interface ProfileOptions {
 }
 
 const BLOCK = 1 << 17;
+const STRIDE = 4;
 /** Mean square below which a frame counts as silent: -110 dBFS, below the last bit of 16-bit sound. */
 const FLOOR = 1e-11;
 
@@ -81,12 +83,12 @@ function addEnergies(
     const frame = Math.floor((position + index) / perFrame);
     const end = Math.min(count, Math.max(index + 1, Math.ceil((frame + 1) * perFrame) - position));
     let sum = 0;
-    for (let at = index; at < end; at += 2) {
+    for (let at = index; at < end; at += STRIDE) {
       const difference = (block[at + reach] as number) - (block[at] as number);
       sum += difference * difference;
     }
     if (frame < energies.length) {
-      const energy = (energies[frame] as number) + (2 * sum) / perFrame;
+      const energy = (energies[frame] as number) + (STRIDE * sum) / perFrame;
       energies[frame] = energy;
       if (energy > largest) largest = energy;
     }
@@ -97,10 +99,11 @@ function addEnergies(
 
 /** Change of log energy from the frame before to the frame after, limited so that one slam does not outweigh a minute of speech. */
 function changesOf(energies: Float32Array): Float32Array {
+  const logarithms = energies.map((energy) => Math.log10(energy + FLOOR));
   const changes = new Float32Array(energies.length);
-  const logarithm = (frame: number): number => Math.log10((energies[frame] as number) + FLOOR);
   for (let frame = 1; frame + 1 < energies.length; frame += 1) {
-    changes[frame] = Math.max(-1, Math.min(1, logarithm(frame + 1) - logarithm(frame - 1)));
+    const change = (logarithms[frame + 1] as number) - (logarithms[frame - 1] as number);
+    changes[frame] = Math.max(-1, Math.min(1, change));
   }
   return changes;
 }

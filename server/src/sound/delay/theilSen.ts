@@ -27,6 +27,22 @@ export function pairwiseSlopes(x: readonly number[], y: readonly number[]): numb
   return slopes;
 }
 
+/**
+ * The value that has half of the weight below it: pairs far apart and clear say more about a slope than near and faint ones.
+ *
+ * Null for no weight.
+ */
+export function weightedMedian(values: readonly number[], weights: readonly number[]): number | null {
+  const order = values.map((_, index) => index).sort((left, right) => (values[left] as number) - (values[right] as number));
+  const total = weights.reduce((sum, weight) => sum + weight, 0);
+  let below = 0;
+  for (const index of order) {
+    below += weights[index] as number;
+    if (below >= total / 2 && below > 0) return values[index] as number;
+  }
+  return null;
+}
+
 /** Null for no values; the mean of the two middle ones for an even count. */
 export function median(values: readonly number[]): number | null {
   if (values.length === 0) return null;
