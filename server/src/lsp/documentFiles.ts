@@ -61,11 +61,25 @@ function withOpenDocuments(listing: FolderListing, folder: string, store: TextSt
 }
 
 async function readThroughClient(connection: Connection, uri: string): Promise<FileText> {
-  const { text } = await connection.sendRequest<FileAnswer>(READ_FILE_REQUEST, { uri });
-  return text === null ? MISSING : { ok: true, text, encoding: 'utf-8' };
+  try {
+    const { text } = await connection.sendRequest<FileAnswer>(READ_FILE_REQUEST, { uri });
+    return text === null ? MISSING : { ok: true, text, encoding: 'utf-8' };
+  } catch (error) {
+    return refusal(error);
+  }
 }
 
 async function listThroughClient(connection: Connection, uri: string): Promise<FolderListing> {
-  const { files } = await connection.sendRequest<FolderAnswer>(READ_FOLDER_REQUEST, { uri });
-  return files === null ? MISSING : { ok: true, entries: files.map((name) => ({ name, isFolder: false })) };
+  try {
+    const { files } = await connection.sendRequest<FolderAnswer>(READ_FOLDER_REQUEST, { uri });
+    return files === null ? MISSING : { ok: true, entries: files.map((name) => ({ name, isFolder: false })) };
+  } catch (error) {
+    return refusal(error);
+  }
+}
+
+/** The client promised to read files and then could not: said like any other file that can't be read. */
+function refusal(error: unknown): { readonly ok: false; readonly reason: string; readonly isMissing: false } {
+  const detail = error instanceof Error ? error.message : String(error);
+  return { ok: false, reason: `can't be read through the editor (${detail})`, isMissing: false };
 }

@@ -7,6 +7,7 @@
 
 import { type CancellationToken, type Connection, ErrorCodes, LSPErrorCodes, ResponseError } from 'vscode-languageserver';
 import { PROBLEM_NOTIFICATION, type ProblemNote } from './messages.ts';
+import { tell } from './tell.ts';
 
 type Stage = 'starting' | 'running' | 'stopped';
 
@@ -36,7 +37,7 @@ export function createLifeCycle(connection: Connection, hearsProblems: () => boo
     const detail = error instanceof Error ? (error.stack ?? error.message) : String(error);
     connection.console.error(`${name} failed: ${detail}`);
     const note: ProblemNote = { message: `${name} failed; the log has the details.` };
-    if (hearsProblems()) void connection.sendNotification(PROBLEM_NOTIFICATION, note);
+    if (hearsProblems()) tell(connection.sendNotification(PROBLEM_NOTIFICATION, note));
   };
   return {
     stage: () => stage,

@@ -8,6 +8,7 @@
 import type { Connection } from 'vscode-languageserver';
 import type { LifeCycle } from './lifeCycle.ts';
 import type { Session } from './session.ts';
+import { tell } from './tell.ts';
 
 export interface Pusher {
   /** Runs the document as soon as its pause is over. */
@@ -43,7 +44,7 @@ export function createPusher(session: Session, connection: Connection, lifeCycle
     clear: (uri) => {
       waiting.get(uri)?.();
       waiting.delete(uri);
-      void connection.sendDiagnostics({ uri, diagnostics: [] });
+      tell(connection.sendDiagnostics({ uri, diagnostics: [] }));
     },
   };
 }

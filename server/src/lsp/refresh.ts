@@ -9,6 +9,7 @@
 import type { Connection } from 'vscode-languageserver';
 import type { Pusher } from './pushDiagnostics.ts';
 import type { Session } from './session.ts';
+import { tell } from './tell.ts';
 
 const DISK_PAUSE_MS = 50;
 const TYPING_PAUSE_MS = 250;
@@ -27,7 +28,7 @@ export function createRefresher(session: Session, connection: Connection, pusher
     takeBack = null;
     if (pusher !== null) for (const { uri } of store.all()) pusher.schedule(uri);
     // A client that can't be told to ask again asks when the next change is made, or when the document is shown again.
-    else if (abilities.refreshesDiagnostics) void connection.languages.diagnostics.refresh().catch(() => undefined);
+    else if (abilities.refreshesDiagnostics) tell(connection.languages.diagnostics.refresh());
   };
   const after = (milliseconds: number): void => {
     takeBack?.();

@@ -30,6 +30,7 @@ import { createRefresher, type Refresher } from './refresh.ts';
 import { createSchedule } from './schedule.ts';
 import type { Session } from './session.ts';
 import { statusOf } from './status.ts';
+import { tell } from './tell.ts';
 import { createTextStore, type TextChange } from './textStore.ts';
 import { concernsOthers, watchFiles } from './watching.ts';
 
@@ -161,7 +162,7 @@ function startSession(
     },
     onAudited: (audited) => {
       const status = abilities.showsStatus ? statusOf(audited) : null;
-      if (status !== null) void connection.sendNotification(STATUS_NOTIFICATION, status);
+      if (status !== null) tell(connection.sendNotification(STATUS_NOTIFICATION, status));
     },
   });
   const session: Session = { abilities, ports, store, projects, audits, schedule, runs };

@@ -23,6 +23,7 @@ const checks: readonly Check[] = [
   ['all safe findings are fixed by one command', fixesAll],
   ['an unsaved report is believed before the one on disk', followsReport],
   ['the commands of the manifest are there', hasCommands],
+  ['findings come back after a restart', restarts],
 ];
 
 /** Called by the editor; a rejection is a failed run. */
@@ -142,6 +143,19 @@ async function followsReport(): Promise<void> {
 async function hasCommands(): Promise<void> {
   const known = await vscode.commands.getCommands(true);
   for (const command of ['showReport', 'fixAllSafe', 'openReport', 'restart']) assert.ok(known.includes(`afterclap.${command}`));
+}
+
+async function restarts(): Promise<void> {
+  const document = await open('millrace.edl');
+  await findingsOf(document, (all) => all.length > 0);
+  await vscode.commands.executeCommand('afterclap.restart');
+  await findingsOf(document, (all) => all.length > 0);
+  const [hover] = await vscode.commands.executeCommand<vscode.Hover[]>(
+    'vscode.executeHoverProvider',
+    document.uri,
+    (await leadsOf(document))[0]?.range.start,
+  );
+  assert.ok(hover !== undefined, 'the restarted server answers no hover');
 }
 
 function ours(): vscode.Extension<unknown> {
