@@ -6,8 +6,9 @@
  */
 
 import { readReport } from '../core/alignment/readReport.ts';
-import { type Audit, audit, reportFindings } from '../core/audit.ts';
+import { type Audit, audit, auditAgain, reportFindings } from '../core/audit.ts';
 import type { Finding } from '../core/rules/finding.ts';
+import type { FormatId } from '../core/timeline/model.ts';
 import { documentKindOf, fileNameOf } from './documentKind.ts';
 import type { Timers } from './ports.ts';
 import { type DocumentProject, isOwnSettings, type ProjectSource } from './projects.ts';
@@ -26,11 +27,18 @@ export interface AuditedDocument {
 export interface Audits {
   /** Null for documents that are none of ours. */
   readonly of: (document: OpenDocument) => Promise<AuditedDocument | null>;
+  /** Lets go of what was kept of a document that is open no more. */
+  readonly closed: (uri: string) => void;
 }
 
 export function createAudits(projects: ProjectSource, timers: Timers): Audits {
   const known = new WeakMap<OpenDocument, AuditedDocument>();
+  // The last audit of each open document, of whichever version: it makes the next one cheap and decides nothing.
+  const latest = new Map<string, Audit>();
   return {
+    closed: (uri) => {
+      latest.delete(uri);
+    },
     of: async (document) => {
       const kind = documentKindOf(document.uri, document.languageId);
       if (kind === null) return null;

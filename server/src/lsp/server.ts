@@ -98,6 +98,7 @@ export function startServer(connection: Connection, ports: Ports, serverInfo: { 
       session.store.close(uri);
       session.schedule.closed(uri);
       session.projects.closed(uri);
+      session.audits.closed(uri);
       pusher?.clear(uri);
       if (decidesOthers(uri)) refresher.textChanged();
     }),

@@ -55,14 +55,16 @@ export interface ResolvedClip {
   readonly mediaStart: Rational;
 }
 
+/** `previous` is an earlier context with the same reports and settings, whose clips are used again where they say the same. */
 export function buildContext(
   text: string,
   timeline: Timeline,
   reports: readonly AlignmentReport[],
   settings: Settings,
+  previous: AuditContext | null,
 ): AuditContext {
-  const alignment = buildAlignment(reports);
-  const clips = timeline.clips.map((clip) => resolveClip(alignment, clip));
+  const alignment = previous?.alignment ?? buildAlignment(reports);
+  const clips = timeline.clips.map((clip) => resolveAgain(previous?.clips[clip.index], clip) ?? resolveClip(alignment, clip));
   const overlaps = pairedOverlaps(alignment, clips);
   const comparisons = compareClips(timeline, overlaps, settings);
   return {
@@ -79,6 +81,22 @@ export function buildContext(
     cutAlike: once(() => clipsCutAlike(clips)),
     slipIndex: once(() => buildSlipIndex(clips)),
   };
+}
+
+/** The clip as it was resolved before; null when it says something else now. Its place in the text may have moved. */
+function resolveAgain(before: ResolvedClip | undefined, clip: Clip): ResolvedClip | null {
+  if (before === undefined) return null;
+  const old = before.clip;
+  if (old === clip) return before;
+  const saysTheSame =
+    old.record === clip.record &&
+    old.sourceStart === clip.sourceStart &&
+    old.name === clip.name &&
+    old.media.url === clip.media.url &&
+    old.media.name === clip.media.name &&
+    old.media.reel === clip.media.reel &&
+    old.media.available === clip.media.available;
+  return saysTheSame ? { ...before, clip } : null;
 }
 
 function resolveClip(alignment: Alignment, clip: Clip): ResolvedClip {
