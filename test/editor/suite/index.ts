@@ -22,6 +22,7 @@ const checks: readonly Check[] = [
   ['the preferred fix changes one number, and the finding goes', fixes],
   ['all safe findings are fixed by one command', fixesAll],
   ['an unsaved report is believed before the one on disk', followsReport],
+  ['settings and report are held against their schemas while they are written', checksSchemas],
   ['the commands of the manifest are there', hasCommands],
   ['findings come back after a restart', restarts],
 ];
@@ -140,6 +141,21 @@ async function followsReport(): Promise<void> {
   await findingsOf(timeline, (all) => all.filter((each) => codeOf(each) === 'sound-leads').length === before);
 }
 
+async function checksSchemas(): Promise<void> {
+  for (const name of ['afterclap.json', 'millrace.alignment.json']) {
+    const document = await open(name);
+    const edit = new vscode.WorkspaceEdit();
+    edit.replace(document.uri, new vscode.Range(0, 0, document.lineCount, 0), '{ "alignment": true }');
+    assert.ok(await vscode.workspace.applyEdit(edit));
+    // The editor's own JSON service speaks here, not our server.
+    await until(
+      () => vscode.languages.getDiagnostics(document.uri).some(({ source }) => source !== 'afterclap'),
+      () => `the schema says nothing about ${name}`,
+    );
+    await revert();
+  }
+}
+
 async function hasCommands(): Promise<void> {
   const known = await vscode.commands.getCommands(true);
   for (const command of ['showReport', 'fixAllSafe', 'openReport', 'restart']) assert.ok(known.includes(`afterclap.${command}`));
@@ -186,13 +202,19 @@ async function findingsOf(
   document: vscode.TextDocument,
   isExpected: (findings: readonly vscode.Diagnostic[]) => boolean,
 ): Promise<readonly vscode.Diagnostic[]> {
+  const findings = (): readonly vscode.Diagnostic[] =>
+    vscode.languages.getDiagnostics(document.uri).filter(({ source }) => source === 'afterclap');
+  await until(
+    () => isExpected(findings()),
+    () => `${document.uri.path} shows ${findings().map(codeOf).join(', ') || 'nothing'}`,
+  );
+  return findings();
+}
+
+async function until(isSo: () => boolean, complaint: () => string): Promise<void> {
   const deadline = Date.now() + PATIENCE_MS;
-  for (;;) {
-    const findings = vscode.languages.getDiagnostics(document.uri).filter(({ source }) => source === 'afterclap');
-    if (isExpected(findings)) return findings;
-    if (Date.now() > deadline) {
-      throw new Error(`${document.uri.path} shows ${findings.map(codeOf).join(', ') || 'nothing'}`);
-    }
+  while (!isSo()) {
+    if (Date.now() > deadline) throw new Error(complaint());
     await new Promise((resolve) => setTimeout(resolve, 50));
   }
 }
