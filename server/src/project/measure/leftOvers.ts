@@ -10,8 +10,6 @@ import type { ScratchAnswer } from './matchScratches.ts';
 import type { LeftOver, MeasuredPair } from './measurement.ts';
 import type { OpenPicture, OpenSound } from './openRecordings.ts';
 
-/** Reasons given one by one; beyond these the rest is counted. */
-const MOST_REASONS = 3;
 const MOST_PLACES = 4;
 
 /** A picture whose own sound was compared with everything, or that has none. */
@@ -24,19 +22,15 @@ export function leftOverPicture(picture: OpenPicture, answer: ScratchAnswer | nu
   return { severity: 'error', kind: 'picture', name: picture.name, reason };
 }
 
-function comparedInVain({ refusals }: ScratchAnswer): string {
-  const ambiguous = refusals.flatMap(({ sound, match }) => (match.kind === 'ambiguous' ? [{ sound, match }] : []));
-  if (ambiguous.length > 0) {
-    const told = ambiguous.map(({ sound, match }) => {
-      const places = match.places.slice(0, MOST_PLACES).map(({ offsetSamples }) => placeInWords(offsetSamples, sound));
-      return `${sound.name}: ${match.reason} They are: ${listInWords(places)}.`;
-    });
-    return `Ambiguous, so nothing was chosen. ${told.join(' ')} A clap log decides it.`;
-  }
-  const reasons = refusals.map(({ sound, match }) => `${sound.name}: ${match.reason}`);
-  const shown = reasons.slice(0, MOST_REASONS).join(' ');
-  const rest = reasons.length - MOST_REASONS;
-  return `No match. ${shown}${rest > 0 ? ` ${rest} more ${rest === 1 ? 'sound was' : 'sounds were'} tried in vain.` : ''}`;
+function comparedInVain({ ambiguous, reason }: ScratchAnswer): string {
+  if (ambiguous.length === 0) return `No match. ${reason ?? ''}`.trimEnd();
+  return `Ambiguous, so nothing was chosen. ${ambiguous.map(placesInWords).join(' ')} A clap log decides it.`;
+}
+
+function placesInWords({ sound, match }: ScratchAnswer['ambiguous'][number]): string {
+  if (match.kind !== 'ambiguous') return '';
+  const places = match.places.slice(0, MOST_PLACES).map(({ offsetSamples }) => placeInWords(offsetSamples, sound));
+  return `${sound.name}: ${match.reason} They are: ${listInWords(places)}.`;
 }
 
 function placeInWords(offsetSamples: number, { source }: OpenSound): string {
@@ -55,6 +49,17 @@ export function leftOverSound(sound: OpenSound, reading: ClapReading, hasPicture
     name: sound.name,
     reason: 'No clap was found in it, and no picture was given that it could belong to.',
   };
+}
+
+/** A recording in which a picture that found its place elsewhere fits in several: music, a loop, a copy. */
+export function ambiguousBesides({ picture, matches, ambiguous }: ScratchAnswer): readonly LeftOver[] {
+  if (matches.length === 0) return [];
+  return ambiguous.map((found) => ({
+    severity: 'information',
+    kind: 'pair',
+    name: `${picture.name} with ${found.sound.name}`,
+    reason: placesInWords(found),
+  }));
 }
 
 /** A match that does not hold for the whole take, or whose numbers mean that something was done to the file. */

@@ -6,8 +6,8 @@
  */
 
 import { toNumber } from '../../core/time/rational.ts';
-import { correlate } from '../../sound/delay/correlate.ts';
 import type { Match, SoundMatch } from '../../sound/delay/match.ts';
+import { matchAll, type NamedProfile } from '../../sound/delay/matchAll.ts';
 import { profileSound, type SoundProfile } from '../../sound/delay/soundProfile.ts';
 import type { Fourier } from '../../sound/fourier/fourier.ts';
 import type { SoundSource } from '../../sound/soundSource.ts';
@@ -19,8 +19,10 @@ export interface ScratchAnswer {
   readonly scratch: OpenScratch;
   /** The surest first. */
   readonly matches: readonly { readonly sound: OpenSound; readonly match: SoundMatch }[];
-  /** Why the others do not match, or fit in several places. */
-  readonly refusals: readonly { readonly sound: OpenSound; readonly match: Exclude<Match, SoundMatch> }[];
+  /** Sounds in which several places fit equally. */
+  readonly ambiguous: readonly { readonly sound: OpenSound; readonly match: Match }[];
+  /** Why nothing matched; null when something did. */
+  readonly reason: string | null;
 }
 
 export interface MatchScratchesOptions {
@@ -39,31 +41,42 @@ export async function matchScratches(
 ): Promise<readonly ScratchAnswer[]> {
   const asking = pictures.flatMap((picture) => (picture.scratch === null ? [] : [{ picture, scratch: picture.scratch }]));
   if (asking.length === 0 || sounds.length === 0) return [];
-  const profiles = new Map<OpenSound, SoundProfile>();
-  for (const sound of sounds) profiles.set(sound, await profile(sound.source, sound.name, options));
+  const soundOf = new Map<NamedProfile, OpenSound>();
+  for (const sound of sounds) {
+    const profile = await listen(sound.source, sound.name, options);
+    const stampSeconds = sound.startSample === null ? null : sound.startSample / sound.source.sampleRate;
+    soundOf.set({ name: sound.name, profile, stampSeconds }, sound);
+  }
+  const weight = COMPARING_WEIGHT * sounds.reduce((sum, { source }) => sum + secondsOf(source), 0);
   const answers: ScratchAnswer[] = [];
   for (const { picture, scratch } of asking) {
-    const own = await profile(scratch.source, picture.name, options);
-    const matches: { sound: OpenSound; match: SoundMatch }[] = [];
-    const refusals: { sound: OpenSound; match: Exclude<Match, SoundMatch> }[] = [];
-    for (const sound of sounds) {
-      if (options.isCancelled()) return answers;
-      const tell = options.progress.begin(
-        `comparing ${picture.name} with ${sound.name}`,
-        COMPARING_WEIGHT * secondsOf(sound.source),
-      );
-      const match = await correlate(own, profiles.get(sound) as SoundProfile, options.fourier, hintFor(picture, scratch, sound));
-      tell(1);
-      if (match.kind === 'match') matches.push({ sound, match });
-      else refusals.push({ sound, match });
-    }
-    matches.sort((left, right) => right.match.confidence - left.match.confidence);
-    answers.push({ picture, scratch, matches, refusals });
+    if (options.isCancelled()) break;
+    const profile = await listen(scratch.source, picture.name, options);
+    const named = { name: picture.name, profile, stampSeconds: stampOf(picture, scratch) };
+    const tell = options.progress.begin(`comparing ${picture.name} with every sound`, weight);
+    const [answer] = await matchAll([named], [...soundOf.keys()], options.fourier, {
+      onProgress: (tried, total) => tell(tried / Math.max(1, total)),
+      isCancelled: options.isCancelled,
+    });
+    tell(1);
+    if (answer === undefined) break;
+    const withSound = <Kind extends Match>(found: readonly { readonly sound: NamedProfile; readonly match: Kind }[]) =>
+      found.flatMap(({ sound, match }) => {
+        const open = soundOf.get(sound);
+        return open === undefined ? [] : [{ sound: open, match }];
+      });
+    answers.push({
+      picture,
+      scratch,
+      matches: withSound(answer.matches),
+      ambiguous: withSound(answer.ambiguous),
+      reason: answer.reason,
+    });
   }
   return answers;
 }
 
-async function profile(
+async function listen(
   source: SoundSource,
   name: string,
   { progress, isCancelled }: MatchScratchesOptions,
@@ -74,11 +87,9 @@ async function profile(
   return heard;
 }
 
-/** Seconds of sound at the scratch's first sample, by the stamps of both files; they only say where to look first. */
-function hintFor(picture: OpenPicture, scratch: OpenScratch, sound: OpenSound): { readonly hintSeconds?: number } {
-  if (picture.startFrame === null || sound.startSample === null) return {};
-  const pictureClock = picture.startFrame / toNumber(picture.rate) + toNumber(scratch.start);
-  return { hintSeconds: pictureClock - sound.startSample / sound.source.sampleRate };
+/** Seconds since midnight of the scratch's first sample; null for a picture without a time stamp. */
+function stampOf({ startFrame, rate }: OpenPicture, scratch: OpenScratch): number | null {
+  return startFrame === null ? null : startFrame / toNumber(rate) + toNumber(scratch.start);
 }
 
 export function secondsOf(source: SoundSource): number {

@@ -17,7 +17,7 @@ import type { ClapReading } from '../../sound/claps/clap.ts';
 import { findClaps } from '../../sound/claps/findClaps.ts';
 import type { Fourier } from '../../sound/fourier/fourier.ts';
 import { keysFor } from './fileKeys.ts';
-import { doubtsAbout, leftOverPicture, leftOverSound } from './leftOvers.ts';
+import { ambiguousBesides, doubtsAbout, leftOverPicture, leftOverSound } from './leftOvers.ts';
 import { COMPARING_WEIGHT, matchScratches, type ScratchAnswer, secondsOf } from './matchScratches.ts';
 import type { LeftOver, MeasuredPair, MeasuredPicture, MeasuredSound, Measurement } from './measurement.ts';
 import type { MediaPort } from './mediaPort.ts';
@@ -177,6 +177,7 @@ function conclude(
     const left = leftOverSound(sound, readings.get(sound) as ClapReading, hasPictures);
     if (left !== null) run.leftOver.push(left);
   }
+  for (const answer of answers) run.leftOver.push(...ambiguousBesides(answer));
   const nameOfKey = (map: ReadonlyMap<OpenPicture | OpenSound, string>, key: string): string =>
     [...map].find(([, candidate]) => candidate === key)?.[0].name ?? key;
   for (const pair of pairs) {
