@@ -56,7 +56,10 @@ export function audit(input: AuditInput): Audit {
 export function auditAgain(previous: Audit, input: AuditInput): Audit {
   const before = previous.input;
   const isComparable =
-    before.format === input.format && before.settings === input.settings && haveSameItems(before.reports, input.reports);
+    before.format === input.format &&
+    before.settings === input.settings &&
+    before.assetNames === input.assetNames &&
+    haveSameItems(before.reports, input.reports);
   if (!isComparable) return audit(input);
   const changed = differingRange(before.text, input.text);
   const timeline = formatFor(input.format).reread?.(previous.timeline, before.text, input.text, changed) ?? null;
@@ -67,6 +70,7 @@ function readWhole(input: AuditInput): Timeline {
   return formatFor(input.format).read(input.text, {
     edlRate: input.settings.edlRate,
     sharedPictureRate: sharedPictureRate(input.reports),
+    assetNames: input.assetNames ?? null,
   });
 }
 
@@ -83,10 +87,6 @@ function check(input: AuditInput, timeline: Timeline, previous: AuditContext | n
   const { findings, accepted, unused } = settleAcceptances(timeline, input.settings, withoutTwins(found));
   const all = [...findings, ...unused.flatMap((drafted) => asFinding('accepted-unused', drafted, input.settings))];
   return { input, timeline, comparisons: context.comparisons, findings: inTextOrder(all), accepted, context };
-}
-
-function haveSameItems<Item>(left: readonly Item[], right: readonly Item[]): boolean {
-  return left.length === right.length && left.every((item, index) => item === right[index]);
 }
 
 /** Findings on the characters of a report or settings file itself. */
@@ -144,6 +144,10 @@ export function fixAll(
     fixes.push(fix);
   }
   return { edits: withoutRepeats([...taken.values()]), fixes };
+}
+
+function haveSameItems<Item>(left: readonly Item[], right: readonly Item[]): boolean {
+  return left.length === right.length && left.every((item, index) => item === right[index]);
 }
 
 function clashes(taken: TextEdit | undefined, edit: TextEdit): boolean {

@@ -47,16 +47,8 @@ export function createAudits(projects: ProjectSource, timers: Timers): Audits {
       if (before !== undefined && before.project === project) return before;
       const startedAt = timers.now();
       const { text } = document.index;
-      const result =
-        kind.kind === 'timeline'
-          ? audit({
-              format: kind.format,
-              text,
-              reports: project.reports.map(({ report }) => report),
-              settings: project.settings,
-              assetNames: project.assetNames,
-            })
-          : null;
+      const result = kind.kind === 'timeline' ? auditTimeline(kind.format, text, project, latest.get(document.uri)) : null;
+      if (result !== null) latest.set(document.uri, result);
       const findings =
         result === null ? ownFindings(kind.kind, document, project) : [...result.findings, ...projectFindings(project)];
       const audited = { document, project, result, findings, milliseconds: timers.now() - startedAt };
@@ -64,6 +56,12 @@ export function createAudits(projects: ProjectSource, timers: Timers): Audits {
       return audited;
     },
   };
+}
+
+function auditTimeline(format: FormatId, text: string, project: DocumentProject, previous: Audit | undefined): Audit {
+  const { settings, assetNames } = project;
+  const input = { format, text, reports: project.reports.map(({ report }) => report), settings, assetNames };
+  return previous === undefined ? audit(input) : auditAgain(previous, input);
 }
 
 /**
