@@ -62,14 +62,15 @@ export const benches: readonly {
   readonly run: () => Promise<BenchResult>;
 }[] = [
   {
-    name: 'one key press in 10 MB of OTIO to fresh findings / the audit alone',
+    name: 'one key press in 10 MB of OTIO to fresh findings / the audit of the whole',
     limit: 1.5,
     unit: 'x',
     run: overAudit,
   },
   {
     name: 'one key press in 10 MB of OTIO to fresh findings / a TextDocument server that does nothing',
-    limit: 20,
+    // The aim is 1.5. What is left above it is checking all clips again; only the reading is done for one clip alone.
+    limit: 10,
     unit: 'x',
     run: overIdle,
   },
