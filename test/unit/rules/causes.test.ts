@@ -113,3 +113,14 @@ describe('uncertainty', () => {
     expect(severityOf(uncertain(40.8))).toBe('warning');
   });
 });
+
+describe('an overlap', () => {
+  it('of a rounding error is none: a cut rescaled in doubles (59.999999999999993 for 60) compares nothing', () => {
+    const cut = cutOf(shot('V1', 'CAM_A_0001.mov', { length: 60 }), shot('A1', 'DECK_0001.wav', { recordIn: 60, length: 60 }));
+    const text = writeOtio(cut);
+    const gap = text.lastIndexOf('"value": 60', text.lastIndexOf('DECK_0001'));
+    const early = `${text.slice(0, gap)}"value": 59.999999999999993${text.slice(gap + '"value": 60'.length)}`;
+    expect(auditText('otio', text, cameraReport).comparisons).toEqual([]);
+    expect(auditText('otio', early, cameraReport).comparisons).toEqual([]);
+  });
+});

@@ -118,7 +118,7 @@ function beyondTolerance(comparison: Comparison, tolerance: ExactTolerance): Exa
  * A lead shrinks when the sound's true instant is later than the report says, a lag when it is earlier. The violation is in
  * doubt when that could take away all of it.
  */
-function isWithinUncertainty(comparison: Comparison, tolerance: ExactTolerance): boolean {
+export function isWithinUncertainty(comparison: Comparison, tolerance: ExactTolerance): boolean {
   const beyond = beyondTolerance(comparison, tolerance);
   return isSmaller(beyond.lead, comparison.pair.uncertaintyLate) && isSmaller(beyond.lag, comparison.pair.uncertaintyEarly);
 }

@@ -7,7 +7,7 @@
 
 import { type Alignment, pairsOfPicture, pairsOfSound } from '../alignment/lookup.ts';
 import type { Pair, PictureEntry, SoundEntry } from '../alignment/model.ts';
-import { compare } from '../time/rational.ts';
+import { compare, type Rational, rational, subtract } from '../time/rational.ts';
 import type { TimeRange } from '../timeline/model.ts';
 import type { ResolvedClip } from './context.ts';
 
@@ -20,6 +20,8 @@ export interface PairedOverlap {
 
 /** Past this many overlaps the rest is left out, and said: it takes a list that repeats itself to get there. */
 export const LARGEST_OVERLAP_COUNT = 200_000;
+
+const SLIVER = rational(1, 1_000_000);
 
 type Entry = PictureEntry | SoundEntry;
 
@@ -65,9 +67,18 @@ function meet(
     if (compare(other.clip.record.end, clip.clip.record.start) <= 0) continue;
     partners[kept] = other;
     kept += 1;
+    if (isSliver(other.clip.record.end, clip.clip.record)) continue;
     onOverlap(other, sharedRange(clip.clip.record, other.clip.record));
   }
   partners.length = kept;
+}
+
+/**
+ * Neighbours whose cut was rescaled in doubles may overlap by a billionth of a second. Nothing is seen or heard for so short:
+ * a sample of 192 kHz lasts five times the width of this.
+ */
+function isSliver(end: Rational, later: TimeRange): boolean {
+  return compare(subtract(end, later.start), SLIVER) < 0 || compare(subtract(later.end, later.start), SLIVER) < 0;
 }
 
 /** `later` starts in or with `earlier`, so the overlap starts with it. A range that is there already is taken as it is. */
