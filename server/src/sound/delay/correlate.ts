@@ -30,6 +30,8 @@ const STRETCHES: readonly { readonly stretch: number; readonly name: string | nu
 
 const MOST_WINDOWS = 24;
 const MOST_PLACES = 8;
+/** Score of a coarse place below which no pull is considered. */
+const PULL_SCORE = 1;
 /** Share of the best place's score from which another could fit equally well. */
 const WORTH_A_LOOK = 0.3;
 const REFINED_WINDOWS = 16;
@@ -58,6 +60,8 @@ export async function correlate(
     const places = coarsePlaces(pairing, options, fourier);
     const believed: PlaceTest[] = [];
     for (const place of places) {
+      // A pull moves everything: where it is real, the profiles show it beyond chance.
+      if (stretch !== 1 && place.score < PULL_SCORE) continue;
       if (believed.length > 0 && place.score < WORTH_A_LOOK * (places[0]?.score ?? 0)) continue;
       // Once a place has passed, others need a closer look only to see whether they pass too.
       const test = await testPlace(pairing, place.offsetSeconds * pairing.rate, fourier, {

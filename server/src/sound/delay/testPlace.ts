@@ -41,6 +41,8 @@ const AGREE_SECONDS = 0.0005;
 const SPLIT_SECONDS = 0.00012;
 /** Clearer peaks than this hardly ever come by chance. */
 const CLEAR = 5.5;
+/** Stretches spread over the overlap, none of them clear, after which a place is given up. */
+const GIVE_UP_AFTER = 12;
 const CHANCE_LIMIT = 1e-3;
 const LONGEST_WINDOW = 1 << 15;
 const SHORTEST_WINDOW = 1 << 12;
@@ -60,14 +62,26 @@ export async function testPlace(
   const count = Math.min(options.mostWindows, Math.floor((end - start) / length));
   const found: Searched[] = [];
   if (count >= 1 && end - start >= SHORTEST_WINDOW) {
-    for (const at of chooseStarts(pairing, start, end, length, count)) {
+    const starts = chooseStarts(pairing, start, end, length, count);
+    for (const at of everyOtherFirst(starts)) {
       const scratch = await readScratch(pairing, at, length);
       const soundStart = Math.round(at + offset) - pad;
       const sound = await readSound(pairing, soundStart, length + 2 * pad);
       found.push({ x: at + length / 2, base: soundStart - at, peaks: searchWindow(scratch, sound, rate, fourier) });
+      if (found.length === GIVE_UP_AFTER && found.every((window) => !isClear(window))) break;
     }
+    found.sort((left, right) => left.x - right.x);
   }
   return judge(found, rate, options.placesTried, pad);
+}
+
+/** The wrong places are many, and half of the stretches already tells them. */
+function everyOtherFirst(starts: readonly number[]): number[] {
+  return [...starts.filter((_, index) => index % 2 === 1), ...starts.filter((_, index) => index % 2 === 0)];
+}
+
+function isClear(window: Searched): boolean {
+  return (window.peaks[0]?.clarity ?? 0) >= CLEAR;
 }
 
 /** Short overlaps get short stretches, so that there are several to agree. */
@@ -78,7 +92,7 @@ function windowLength(overlap: number): number {
 }
 
 function judge(found: readonly Searched[], rate: number, placesTried: number, pad: number): PlaceTest {
-  const clear = found.filter((window) => (window.peaks[0]?.clarity ?? 0) >= CLEAR);
+  const clear = found.filter(isClear);
   const proposing = clear.length >= 6 ? clear.filter((_, index) => index % 2 === 0) : clear;
   const confirming = clear.filter((window) => !proposing.includes(window));
   const tolerance = AGREE_SECONDS * rate;
