@@ -4,7 +4,7 @@
  */
 
 import { execFile } from 'node:child_process';
-import { mkdir, mkdtemp } from 'node:fs/promises';
+import { mkdir, mkdtemp, rm } from 'node:fs/promises';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { promisify } from 'node:util';
@@ -29,6 +29,7 @@ describe.skipIf(skipped !== null)('in a real editor', () => {
     await run('npm', ['run', 'package', '--', '--out', vsix], { cwd: root });
     await mkdir(output, { recursive: true });
     host = await startEditorHost(vsix, join(root, 'samples'));
+    await rm(folder, { recursive: true });
   }, 300_000);
 
   afterAll(() => host?.stop());

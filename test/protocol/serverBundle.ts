@@ -1,23 +1,28 @@
 /**
- * The server as it is shipped, bundled once per test process into a folder of its own.
+ * The server as it is shipped, bundled once per test file into a folder of its own that goes with it.
  */
 
 import { execFile } from 'node:child_process';
-import { mkdtemp } from 'node:fs/promises';
+import { mkdtemp, rm } from 'node:fs/promises';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { promisify } from 'node:util';
+import { afterAll } from 'vitest';
 
 const root = join(import.meta.dirname, '..', '..');
-let bundle: Promise<string> | null = null;
+let folder: Promise<string> | null = null;
 
-export function serverBundle(): Promise<string> {
-  bundle ??= build();
-  return bundle;
+afterAll(async () => {
+  if (folder !== null) await rm(await folder, { recursive: true, force: true });
+});
+
+export async function serverBundle(): Promise<string> {
+  folder ??= build();
+  return join(await folder, 'server.cjs');
 }
 
 async function build(): Promise<string> {
-  const folder = await mkdtemp(join(tmpdir(), 'afterclap-server-'));
-  await promisify(execFile)(process.execPath, [join(root, '.build', 'build.mjs'), 'server', `--out=${folder}`]);
-  return join(folder, 'server.cjs');
+  const made = await mkdtemp(join(tmpdir(), 'afterclap-server-'));
+  await promisify(execFile)(process.execPath, [join(root, '.build', 'build.mjs'), 'server', `--out=${made}`]);
+  return made;
 }
