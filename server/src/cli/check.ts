@@ -4,17 +4,32 @@
  * Calls the same `audit` as the editor, with the same look-up of report and settings, so that the two cannot disagree.
  */
 
+import { existsSync } from 'node:fs';
+import { version } from '../../../package.json';
 import { readReport } from '../core/alignment/readReport.ts';
 import type { Settings } from '../core/alignment/settings.ts';
 import { type Audit, audit } from '../core/audit.ts';
-import { type CheckedTimeline, checkedTimeline, type FindingCounts, SEVERITIES } from '../core/report/checkedFile.ts';
+import {
+  type CheckedFile,
+  type CheckedTimeline,
+  checkedTimeline,
+  type FindingCounts,
+  NO_FINDINGS,
+  SEVERITIES,
+  totalCount,
+} from '../core/report/checkedFile.ts';
+import { plainPainter } from '../core/report/painter.ts';
+import { type BaselineSummary, goneText } from '../core/report/renderText.ts';
+import { severitiesInWords } from '../core/report/textSummary.ts';
 import { visibleText } from '../core/report/visibleText.ts';
 import { createNodeFileSystem } from '../node/fileSystem.ts';
 import { encodingRemark } from '../project/decodeText.ts';
 import type { FileSystem } from '../project/fileSystem.ts';
 import { findProject, type Project } from '../project/findProject.ts';
 import { relativeTo } from '../project/paths.ts';
+import { type BaselineWriter, openBaseline, startBaseline } from './baselineFile.ts';
 import { cachingFileSystem } from './cachingFileSystem.ts';
+import { changedSince } from './changedSince.ts';
 import { CHECK_FLAGS, type CheckOptions, checkOptions } from './checkOptions.ts';
 import type { Command, ExitCode } from './command.ts';
 import { type FoundFile, findFiles } from './findFiles.ts';
@@ -50,23 +65,85 @@ interface Run {
 }
 
 async function runCheck(options: CheckOptions, terminal: Terminal): Promise<ExitCode> {
+  const startedAt = new Date();
   const files = cachingFileSystem(createNodeFileSystem());
   const run: Run = { options, terminal, files, sides: collectSideFiles(files.absolute), problems: new Set() };
   await requireReports(run);
-  const found = await findFiles(options.paths);
-  for (const problem of found.problems) tell(run, problem);
-  const printer = printerFor(options.format, terminal);
+  const baseline = options.baseline === null ? null : await openBaseline(files, options.baseline);
+  const newBaseline = options.newBaseline === null ? null : await startBaseline(files, options.newBaseline);
+  const found = await filesToCheck(run);
+  const facts = { version, documentationUri: documentationUri(), failOn: options.failOn, startedAt };
+  const printer = newBaseline === null ? printerFor(options.format, terminal, facts) : null;
+  const take = (file: CheckedFile): void => {
+    newBaseline?.add(file);
+    printer?.add(asShown(run, baseline === null ? file : baseline.apply(file)), run.sides.texts());
+  };
   const progress = progressLine(terminal.error, () => performance.now());
-  for (const [index, file] of found.files.entries()) {
-    progress.show(index, found.files.length, visibleText(file.path));
+  for (const [index, file] of found.entries()) {
+    progress.show(index, found.length, visibleText(file.path));
     const checked = await withoutStopping(run, () => checkFile(run, file), progress.clear);
     if (checked === null) continue;
     progress.clear();
-    printer.add(checked, run.sides.texts());
+    take(checked);
   }
   progress.clear();
-  for (const side of run.sides.checked()) printer.add(side, run.sides.texts());
-  return exitCodeOf(run, printer.finish());
+  for (const side of run.sides.checked()) take(side);
+  if (newBaseline !== null) return writeNewBaseline(run, newBaseline);
+  const summary = baseline === null ? null : await baseline.finish();
+  if (summary !== null && options.format !== 'text') noteBaseline(run, summary);
+  const counts = printer?.finish({ problems: [...run.problems], baseline: summary }) ?? NO_FINDINGS;
+  return exitCodeOf(run, counts);
+}
+
+async function filesToCheck(run: Run): Promise<readonly FoundFile[]> {
+  const { paths, changedSince: revision } = run.options;
+  const found = await findFiles(paths);
+  for (const problem of found.problems) tell(run, problem);
+  if (revision === null) return found.files;
+  const changed = await changedSince(revision, found.files, (path) => findProjectOf(run, path, run.options.alignments));
+  const timelines = (files: readonly FoundFile[]): number => files.filter(({ kind }) => kind === 'timeline').length;
+  const all = timelines(found.files);
+  note(
+    run,
+    `${timelines(changed)} of ${all} ${all === 1 ? 'timeline' : 'timelines'} changed since ${revision}, with their reports and settings; ${timelines(changed) === all ? 'all were checked' : 'the others were not checked'}`,
+  );
+  return changed;
+}
+
+/** Programs match paths against those of the repository, so they get them from the working folder on, however they were typed. */
+function asShown<File extends CheckedFile>(run: Run, file: File): File {
+  return run.options.format === 'text' || run.options.format === 'json' ? file : { ...file, path: shownPath(run, file.path) };
+}
+
+async function writeNewBaseline(run: Run, writer: BaselineWriter): Promise<ExitCode> {
+  const path = run.options.newBaseline ?? '';
+  if (run.problems.size > 0) {
+    tell(run, `${path} was not written, since not everything could be checked`);
+    return 2;
+  }
+  const { counts, keptCount } = await writer.write();
+  const count = totalCount(counts);
+  const kept = keptCount === 0 ? '' : ` ${keptCount} of files not checked now were kept.`;
+  const parts = count === 0 ? '' : ` (${severitiesInWords(counts, plainPainter)})`;
+  run.terminal.output.write(
+    `${visibleText(path)}: ${count} ${count === 1 ? 'finding' : 'findings'} written${parts}.${kept} From now on: afterclap check ... --baseline ${visibleText(path)}\n`,
+  );
+  return 0;
+}
+
+function noteBaseline(run: Run, { path, leftOut, gone }: BaselineSummary): void {
+  const count = totalCount(leftOut);
+  note(
+    run,
+    `${path}: ${count} ${count === 1 ? 'finding' : 'findings'} left out${gone.length === 0 ? '' : `; ${gone.length} no longer found`}`,
+  );
+  for (const entry of gone) note(run, `${path}: no longer found: ${goneText(entry)}`);
+}
+
+/** The pages of the finding codes, where they were installed beside the program. */
+function documentationUri(): string | null {
+  const folder = new URL('../server/docs/codes', import.meta.url);
+  return existsSync(folder) ? folder.href : null;
 }
 
 /** A report named by hand that can't be read ends the run: a check against nothing would look like a check. */
@@ -149,8 +226,12 @@ async function writeFixes(
   return written ?? unchanged;
 }
 
+function findProjectOf(run: Run, path: string, reports: readonly string[] | null): Promise<Project> {
+  return findProject(run.files, path, { reports, base: workingFolder(run) });
+}
+
 async function projectOf(run: Run, path: string, reports: readonly string[] | null): Promise<Project> {
-  const project = await findProject(run.files, path, { reports, base: workingFolder(run) });
+  const project = await findProjectOf(run, path, reports);
   for (const { message } of project.problems) tell(run, message);
   return project;
 }

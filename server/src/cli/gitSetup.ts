@@ -28,8 +28,7 @@ export const gitSetupCommand: Command = {
     'Exit code: 0, or 2 when this is no git repository or its configuration could not be written.',
   ],
   run: async ({ paths, switches }, terminal) => {
-    if (paths.length > 0)
-      throw new UserError('git-setup takes no path; run it inside the repository');
+    if (paths.length > 0) throw new UserError('git-setup takes no path; run it inside the repository');
     return runGitSetup(switches.has('write'), terminal);
   },
 };

@@ -2,9 +2,21 @@
  * Prints checked files as they come, in the format asked for, and counts what was found.
  */
 
-import { addCounts, type CheckedFile, countFindings, type FindingCounts, NO_FINDINGS } from '../core/report/checkedFile.ts';
+import {
+  addCounts,
+  type CheckedFile,
+  countFindings,
+  type FindingCounts,
+  NO_FINDINGS,
+  type ShownSeverity,
+} from '../core/report/checkedFile.ts';
+import { placeNames } from '../core/report/placeNames.ts';
+import { renderGithubFile, renderGithubTotals } from '../core/report/renderGithub.ts';
+import { gitlabFile, renderGitlab } from '../core/report/renderGitlab.ts';
 import { type JsonFile, jsonFile, renderJson } from '../core/report/renderJson.ts';
-import { renderTextFile, renderTextTotals } from '../core/report/renderText.ts';
+import { type JunitFile, junitFile, renderJunit } from '../core/report/renderJunit.ts';
+import { renderSarif, type SarifFile, sarifFile } from '../core/report/renderSarif.ts';
+import { type BaselineSummary, renderTextBaseline, renderTextFile, renderTextTotals } from '../core/report/renderText.ts';
 import type { OutputFormat } from './checkOptions.ts';
 import { painterFor, type Terminal, widthOf } from './terminal.ts';
 
@@ -12,15 +24,40 @@ export interface Printer {
   /** `otherTexts`: files that findings may point into, by path. */
   readonly add: (file: CheckedFile, otherTexts: ReadonlyMap<string, string>) => void;
   /** Prints what stands at the end. */
-  readonly finish: () => FindingCounts;
+  readonly finish: (end: RunEnd) => FindingCounts;
 }
 
-export function printerFor(format: OutputFormat, terminal: Terminal): Printer {
+/** What is known when all files are checked. */
+export interface RunEnd {
+  /** What kept the program from doing its job, a sentence each. */
+  readonly problems: readonly string[];
+  /** Null without a baseline. */
+  readonly baseline: BaselineSummary | null;
+}
+
+/** What the formats want to know of the run. */
+export interface RunFacts {
+  readonly version: string;
+  /** Folder of the pages of finding codes, as a URI; null when they are not at hand. */
+  readonly documentationUri: string | null;
+  readonly failOn: ShownSeverity;
+  readonly startedAt: Date;
+}
+
+export function printerFor(format: OutputFormat, terminal: Terminal, facts: RunFacts): Printer {
   switch (format) {
     case 'text':
       return textPrinter(terminal);
     case 'json':
       return jsonPrinter(terminal);
+    case 'sarif':
+      return sarifPrinter(terminal, facts);
+    case 'github':
+      return githubPrinter(terminal);
+    case 'gitlab':
+      return gitlabPrinter(terminal);
+    case 'junit':
+      return junitPrinter(terminal, facts);
   }
 }
 
@@ -35,24 +72,90 @@ function textPrinter({ output, environment }: Terminal): Printer {
       counts = addCounts(counts, countFindings(file));
       output.write(renderTextFile(file, { width: widthOf(output), painter, otherTexts }));
     },
-    finish: () => {
+    finish: ({ baseline }) => {
       if (fileCount > 1) output.write(`\n${renderTextTotals(fileCount, counts, painter)}`);
+      if (baseline !== null) output.write(`\n${renderTextBaseline(baseline, painter)}`);
       return counts;
     },
   };
 }
 
 function jsonPrinter({ output }: Terminal): Printer {
-  const members: JsonFile[] = [];
+  const { add, members, counts } = collector<JsonFile>(jsonFile);
+  return {
+    add,
+    finish: ({ baseline }) => {
+      output.write(renderJson(members, baseline));
+      return counts();
+    },
+  };
+}
+
+function sarifPrinter({ output }: Terminal, { version, documentationUri }: RunFacts): Printer {
+  const { add, members, counts } = collector<SarifFile>((file, others) => sarifFile(file, placeNames(others)));
+  return {
+    add,
+    finish: ({ problems, baseline }) => {
+      output.write(renderSarif(members, { version, documentationUri, problems, baseline: baseline?.path ?? null }));
+      return counts();
+    },
+  };
+}
+
+function githubPrinter({ output }: Terminal): Printer {
+  let fileCount = 0;
   let counts = NO_FINDINGS;
   return {
     add: (file) => {
+      fileCount += 1;
       counts = addCounts(counts, countFindings(file));
-      members.push(jsonFile(file));
+      output.write(renderGithubFile(file));
     },
     finish: () => {
-      output.write(renderJson(members));
+      output.write(renderGithubTotals(fileCount, counts));
       return counts;
     },
+  };
+}
+
+function gitlabPrinter({ output }: Terminal): Printer {
+  const { add, members, counts } = collector<readonly object[]>(gitlabFile);
+  return {
+    add,
+    finish: () => {
+      output.write(renderGitlab(members.flat()));
+      return counts();
+    },
+  };
+}
+
+function junitPrinter({ output }: Terminal, { failOn, startedAt }: RunFacts): Printer {
+  const { add, members, counts } = collector<JunitFile>(junitFile);
+  return {
+    add,
+    finish: ({ problems }) => {
+      // Ant's schema has no room for parts of a second or a zone.
+      const time = startedAt.toISOString().slice(0, 'yyyy-mm-ddThh:mm:ss'.length);
+      output.write(renderJunit(members, { failOn, startedAt: time, problems }));
+      return counts();
+    },
+  };
+}
+
+/** Keeps what a document needs of each file, so that the files themselves can go. */
+function collector<Member>(memberOf: (file: CheckedFile, others: ReadonlyMap<string, string>) => Member): {
+  readonly add: Printer['add'];
+  readonly members: readonly Member[];
+  readonly counts: () => FindingCounts;
+} {
+  const members: Member[] = [];
+  let counts = NO_FINDINGS;
+  return {
+    add: (file, others) => {
+      counts = addCounts(counts, countFindings(file));
+      members.push(memberOf(file, others));
+    },
+    members,
+    counts: () => counts,
   };
 }

@@ -64,6 +64,20 @@ export const outputSchema = {
   type: 'object',
   properties: {
     version: { const: 1 },
+    // Only with a baseline.
+    baseline: {
+      type: 'object',
+      properties: {
+        path: { type: 'string' },
+        leftOut: { type: 'integer', minimum: 0 },
+        gone: {
+          type: 'array',
+          items: { type: 'object', required: ['file', 'code', 'clips', 'lag', 'on', 'count'] },
+        },
+      },
+      required: ['path', 'leftOut', 'gone'],
+      additionalProperties: false,
+    },
     files: {
       type: 'array',
       items: {
@@ -77,6 +91,8 @@ export const outputSchema = {
           alignments: { type: 'array', items: { type: 'string' }, minItems: 2 },
           findings: { type: 'array', items: finding },
           pairs: { type: 'array', items: pair },
+          // Only with a baseline.
+          leftOut: { type: 'integer', minimum: 0 },
           // Only where something was accepted.
           accepted: {
             type: 'array',
@@ -119,6 +135,7 @@ export interface OutputFile {
     readonly lag: { readonly head: string; readonly tail: string };
     readonly verdict: string;
   }[];
+  readonly leftOut?: number;
   readonly accepted?: readonly { readonly code: string; readonly reason: string }[];
 }
 
@@ -130,4 +147,5 @@ export interface OutputPosition {
 export interface Output {
   readonly version: number;
   readonly files: readonly OutputFile[];
+  readonly baseline?: { readonly leftOut: number; readonly gone: readonly { readonly code: string; readonly file: string }[] };
 }

@@ -30,6 +30,8 @@ export interface CheckedTimeline {
   readonly toleranceRemark: string | null;
   /** What `--fix` has put right in this run; the audit is of the text after it. */
   readonly fixed: readonly Fix[];
+  /** Findings the baseline has, which are not in `findings`; absent without a baseline. */
+  readonly leftOut?: readonly ReportedFinding[];
 }
 
 export interface CheckedSideFile {
@@ -38,6 +40,8 @@ export interface CheckedSideFile {
   readonly path: string;
   readonly text: string;
   readonly findings: readonly ReportedFinding[];
+  /** As in a timeline. */
+  readonly leftOut?: readonly ReportedFinding[];
 }
 
 export const SEVERITIES = ['error', 'warning', 'information'] as const;
@@ -76,8 +80,21 @@ export function textOfFile(file: CheckedFile): string {
 export const NO_FINDINGS: FindingCounts = { error: 0, warning: 0, information: 0, fixable: 0 };
 
 export function countFindings(file: CheckedFile): FindingCounts {
+  return countReported(file.findings);
+}
+
+/** The findings of a file that the baseline has; none without a baseline. */
+export function countLeftOut(file: CheckedFile): FindingCounts {
+  return countReported(file.leftOut ?? []);
+}
+
+export function totalCount({ error, warning, information }: FindingCounts): number {
+  return error + warning + information;
+}
+
+function countReported(findings: readonly ReportedFinding[]): FindingCounts {
   const counts = { ...NO_FINDINGS };
-  for (const { finding, isFixable } of file.findings) {
+  for (const { finding, isFixable } of findings) {
     counts[finding.severity] += 1;
     if (isFixable) counts.fixable += 1;
   }

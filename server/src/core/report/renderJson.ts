@@ -8,14 +8,20 @@
 import type { Comparison } from '../rules/comparison.ts';
 import { buildLineIndex, type LineIndex, positionAt } from '../text/lineIndex.ts';
 import { formatRational, type Rational } from '../time/rational.ts';
-import { type CheckedFile, type CheckedTimeline, type ReportedFinding, textOfFile } from './checkedFile.ts';
+import { type CheckedFile, type CheckedTimeline, type ReportedFinding, textOfFile, totalCount } from './checkedFile.ts';
+import type { BaselineSummary } from './renderText.ts';
 
 /** Rises when a member changes its meaning or goes. */
 export const JSON_VERSION = 1;
 
 /** The whole document, with a line break at its end. */
-export function renderJson(members: readonly JsonFile[]): string {
-  return `${JSON.stringify({ version: JSON_VERSION, files: members }, null, 2)}\n`;
+export function renderJson(members: readonly JsonFile[], baseline: BaselineSummary | null): string {
+  const last = baseline === null ? {} : { baseline: baselineMember(baseline) };
+  return `${JSON.stringify({ version: JSON_VERSION, files: members, ...last }, null, 2)}\n`;
+}
+
+function baselineMember({ path, leftOut, gone }: BaselineSummary): object {
+  return { path, leftOut: totalCount(leftOut), gone };
 }
 
 /** What the document holds about one file. Made as soon as the file is checked, so that its timeline need not be kept. */
@@ -24,8 +30,9 @@ export type JsonFile = object;
 export function jsonFile(file: CheckedFile): JsonFile {
   const index = buildLineIndex(textOfFile(file));
   const findings = file.findings.map((reported) => findingMember(reported, index));
+  const leftOut = file.leftOut === undefined ? {} : { leftOut: file.leftOut.length };
   if (file.kind === 'side') {
-    return { path: file.path, format: file.format, rate: null, alignment: null, findings, pairs: [] };
+    return { path: file.path, format: file.format, rate: null, alignment: null, findings, pairs: [], ...leftOut };
   }
   const { timeline, comparisons, accepted } = file.audit;
   return {
@@ -36,6 +43,7 @@ export function jsonFile(file: CheckedFile): JsonFile {
     findings,
     pairs: comparisons.map((comparison) => pairMember(comparison, file)),
     ...(accepted.length === 0 ? {} : { accepted: accepted.map(({ finding, reason }) => acceptedMember(finding, reason, index)) }),
+    ...leftOut,
   };
 }
 

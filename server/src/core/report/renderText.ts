@@ -4,13 +4,15 @@
  * Everything from a file is made fit to print first. Colour only repeats what the words say.
  */
 
+import type { BaselineEntry } from '../review/baseline.ts';
 import type { Fix } from '../rules/finding.ts';
-import { type CheckedFile, type FindingCounts, type ReportedFinding, textOfFile } from './checkedFile.ts';
+import { listInWords } from '../rules/words.ts';
+import { type CheckedFile, type FindingCounts, type ReportedFinding, textOfFile, totalCount } from './checkedFile.ts';
 import { clipPlaces } from './clipPlaces.ts';
 import { excerptOf } from './excerpt.ts';
 import type { Painter } from './painter.ts';
 import { type PlaceNames, placeNames } from './placeNames.ts';
-import { countsInWords, summaryLines } from './textSummary.ts';
+import { countsInWords, severitiesInWords, summaryLines } from './textSummary.ts';
 import { visibleText } from './visibleText.ts';
 import { wrapText } from './wrapText.ts';
 
@@ -54,6 +56,36 @@ export function renderTextFile(file: CheckedFile, options: TextOptions): string 
 /** One line about all the files of a run. */
 export function renderTextTotals(fileCount: number, counts: FindingCounts, painter: Painter): string {
   return `${fileCount} files: ${countsInWords(counts, painter)}\n`;
+}
+
+/** What a baseline did to a run. */
+export interface BaselineSummary {
+  /** As the person typed it. */
+  readonly path: string;
+  readonly leftOut: FindingCounts;
+  /** Entries that no longer occur, with how often they are missing. */
+  readonly gone: readonly BaselineEntry[];
+}
+
+/** What was left out, and what the baseline need not hold any more. */
+export function renderTextBaseline({ path, leftOut, gone }: BaselineSummary, painter: Painter): string {
+  const count = totalCount(leftOut);
+  const what = count === 0 ? 'no finding' : `${count} ${count === 1 ? 'finding' : 'findings'}`;
+  const parts = count === 0 ? '' : ` (${severitiesInWords(leftOut, painter)})`;
+  const lines = [`Baseline ${visibleText(path)}: ${what} left out${parts}.`];
+  if (gone.length > 0) {
+    lines.push(
+      'No longer found, so the baseline can be written again without them:',
+      ...gone.map((entry) => `  ${goneText(entry)}`),
+    );
+  }
+  return `${lines.join('\n')}\n`;
+}
+
+/** `cut.edl: sound-leads on 'door, latch' [DECK_0001.wav]`, one line. */
+export function goneText({ file, code, clips, on, count }: BaselineEntry): string {
+  const about = clips.length > 0 ? ` on ${listInWords(clips)}` : on === null || on === '' ? '' : ` at '${on}'`;
+  return visibleText(`${file}: ${code}${about}${count > 1 ? `, ${count} times` : ''}`);
 }
 
 function fixedLines(fixed: readonly Fix[], options: TextOptions): readonly string[] {

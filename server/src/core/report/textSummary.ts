@@ -8,8 +8,16 @@ import { durationInSeconds, formatTolerance } from '../alignment/tolerance.ts';
 import type { Verdict } from '../rules/comparison.ts';
 import { amountOfTime, listInWords } from '../rules/words.ts';
 import { type Rate, rateLabel } from '../time/rate.ts';
-import { type CheckedFile, type CheckedTimeline, countFindings, type FindingCounts, type ShownSeverity } from './checkedFile.ts';
-import type { Painter } from './painter.ts';
+import {
+  type CheckedFile,
+  type CheckedTimeline,
+  countFindings,
+  countLeftOut,
+  type FindingCounts,
+  type ShownSeverity,
+  totalCount,
+} from './checkedFile.ts';
+import { type Painter, plainPainter } from './painter.ts';
 import type { PlaceNames } from './placeNames.ts';
 import { visibleText } from './visibleText.ts';
 import { wrapText } from './wrapText.ts';
@@ -32,7 +40,8 @@ interface Row {
 
 export function summaryLines(file: CheckedFile, places: PlaceNames, painter: Painter, width: number): readonly string[] {
   const counts: Row = { label: 'findings', text: countsInWords(countFindings(file), painter), isReady: true };
-  const rows = file.kind === 'timeline' ? [...timelineRows(file), counts, ...acceptedRows(file, places)] : [counts];
+  const own = [counts, ...leftOutRows(file)];
+  const rows = file.kind === 'timeline' ? [...timelineRows(file), ...own, ...acceptedRows(file, places)] : own;
   return rows.flatMap(({ label, text, isReady }) => {
     const room = Math.max(40, width - LABEL_WIDTH - 2);
     const [first = '', ...rest] = isReady === true ? [text] : wrapText(visibleText(text), room);
@@ -42,6 +51,12 @@ export function summaryLines(file: CheckedFile, places: PlaceNames, painter: Pai
 
 /** '3 errors, 1 warning; 2 fixable with --fix', 'none'. */
 export function countsInWords(counts: FindingCounts, painter: Painter): string {
+  const shown = severitiesInWords(counts, painter);
+  return shown === 'none' ? shown : `${shown}; ${counts.fixable === 0 ? 'none' : counts.fixable} fixable with --fix`;
+}
+
+/** '3 errors, 1 warning', 'none'. */
+export function severitiesInWords(counts: FindingCounts, painter: Painter): string {
   const part = (severity: ShownSeverity, one: string, many: string): string[] =>
     counts[severity] === 0 ? [] : [painter.severity(severity, `${counts[severity]} ${counts[severity] === 1 ? one : many}`)];
   const parts = [
@@ -49,8 +64,14 @@ export function countsInWords(counts: FindingCounts, painter: Painter): string {
     ...part('warning', 'warning', 'warnings'),
     ...part('information', 'for information', 'for information'),
   ];
-  if (parts.length === 0) return 'none';
-  return `${parts.join(', ')}; ${counts.fixable === 0 ? 'none' : counts.fixable} fixable with --fix`;
+  return parts.length === 0 ? 'none' : parts.join(', ');
+}
+
+function leftOutRows(file: CheckedFile): readonly Row[] {
+  if (file.leftOut === undefined) return [];
+  const counts = countLeftOut(file);
+  const what = totalCount(counts) === 0 ? 'nothing' : severitiesInWords(counts, plainPainter);
+  return [{ label: 'baseline', text: `${what} left out` }];
 }
 
 function timelineRows(file: CheckedTimeline): readonly Row[] {

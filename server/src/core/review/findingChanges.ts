@@ -7,6 +7,7 @@
 
 import type { Audit } from '../audit.ts';
 import type { Finding } from '../rules/finding.ts';
+import { groupBy } from '../rules/groupBy.ts';
 import { absolute, compare, maximum, type Rational } from '../time/rational.ts';
 import { identityKey, identityOf } from './findingIdentity.ts';
 
@@ -30,19 +31,23 @@ const SEVERITY_ORDER: readonly Finding['severity'][] = ['information', 'warning'
 /** `oldOf`: by index of a new clip, the old clip it is; -1 for none. */
 export function findingChanges(old: Audit, now: Audit, oldOf: Int32Array): FindingChanges {
   const waiting = new Map<string, Finding[]>();
+  const known = new Map<string, Finding>();
+  const oldKeys = keyMaker(old, (clip) => clip);
+  const newKeys = keyMaker(now, (clip) => oldOf[clip] as number);
   for (const finding of old.findings) {
-    const key = keyOf(finding, old, (clip) => clip);
+    const [key, ...twins] = oldKeys(finding);
     const group = waiting.get(key);
     if (group === undefined) waiting.set(key, [finding]);
     else group.push(finding);
+    for (const each of [key, ...twins]) if (!known.has(each)) known.set(each, finding);
   }
-  const known = new Map([...waiting].map(([key, findings]) => [key, findings[0] as Finding]));
   const appeared: AppearedFinding[] = [];
   let stayedCount = 0;
   for (const finding of now.findings) {
-    const key = keyOf(finding, now, (clip) => oldOf[clip] as number);
+    const [key, ...twins] = newKeys(finding);
     // Parts of one clip share its finding; only where none is left to match, one more of the same has come.
     const before = waiting.get(key)?.shift() ?? (isOnClips(finding) ? known.get(key) : undefined) ?? null;
+    for (const twin of twins) waiting.get(twin)?.shift();
     if (before === null || isWorse(before, finding)) appeared.push({ finding, before });
     else stayedCount += 1;
   }
@@ -50,11 +55,26 @@ export function findingChanges(old: Audit, now: Audit, oldOf: Int32Array): Findi
   return { appeared, gone: old.findings.filter((finding) => left.has(finding)), stayedCount };
 }
 
-function keyOf(finding: Finding, audit: Audit, oldClip: (clip: number) => number): string {
-  const file = finding.place.file ?? '';
-  if (!isOnClips(finding)) return `${file} ${identityKey(identityOf(finding, textOf(finding, audit), null))}`;
-  // Two clips that are new have no old number, so they never share a key with an old finding.
-  return `${file} ${finding.code} ${finding.clips.map((clip) => (oldClip(clip) === -1 ? `new ${clip}` : oldClip(clip))).join(' ')}`;
+/**
+ * The keys of a finding in the numbers of the old version: its own first, then those of the clips that share its characters. One
+ * event of a list stands on several channels and has one finding; other formats have one for each channel.
+ */
+function keyMaker(audit: Audit, oldClip: (clip: number) => number): (finding: Finding) => readonly [string, ...string[]] {
+  const { clips } = audit.timeline;
+  const groups = groupBy(clips, (clip) => clip.textGroup);
+  const name = (clip: number): string => {
+    const known = oldClip(clip);
+    // Two clips that are new have no old number, so they never share a key with an old finding.
+    return known === -1 ? `new ${clip}` : String(known);
+  };
+  return (finding) => {
+    const start = `${finding.place.file ?? ''} ${finding.code}`;
+    const [first, ...others] = finding.clips;
+    if (first === undefined) return [`${start} ${identityKey(identityOf(finding, textOf(finding, audit), null))}`];
+    const keyWith = (clip: number): string => [start, name(clip), ...others.map(name)].join(' ');
+    const twins = groups.get(clips[first]?.textGroup ?? -1) ?? [];
+    return [keyWith(first), ...twins.filter(({ index }) => index !== first).map(({ index }) => keyWith(index))];
+  };
 }
 
 /** The text a finding stands in; that of a report is the same for both versions. */

@@ -8,7 +8,7 @@
 
 import type { Finding, FindingCode } from '../rules/finding.ts';
 import type { Span } from '../text/span.ts';
-import { formatRational } from '../time/rational.ts';
+import { formatRational, parseDecimal } from '../time/rational.ts';
 import type { Timeline } from '../timeline/model.ts';
 import { hash64 } from './hash64.ts';
 import { mediaName } from './mediaKey.ts';
@@ -19,7 +19,7 @@ export interface FindingIdentity {
   readonly clips: readonly string[];
   /** Seconds at head and tail, as `num/den`; null where the finding has no lag. */
   readonly lag: readonly [head: string, tail: string] | null;
-  /** The characters it stands on, white space made one blank; null for findings with a lag and for long places. */
+  /** The characters it stands on, white space made one blank and a number its value; null for findings with a lag and for long places. */
   readonly on: string | null;
 }
 
@@ -63,5 +63,8 @@ function clipName({ clips }: Timeline, index: number): string {
 
 function shortPlace(text: string, { start, end }: Span): string | null {
   if (end - start > LONGEST_PLACE) return null;
-  return text.slice(start, end).replace(/\s+/g, ' ').trim();
+  const shown = text.slice(start, end).replace(/\s+/g, ' ').trim();
+  // Programs that lay a file out anew write 24.0 as 24 and 1e3 as 1000.
+  const number = parseDecimal(shown);
+  return number === null ? shown : formatRational(number);
 }
