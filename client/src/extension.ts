@@ -8,6 +8,7 @@
 import * as vscode from 'vscode';
 import type { BaseLanguageClient, LanguageClientOptions } from 'vscode-languageclient';
 import type { ClientOptions } from '../../server/src/lsp/messages.ts';
+import { registerLagCharts } from './chart/chartPanels.ts';
 import { registerCommands } from './commands.ts';
 import { answerFileRequests } from './files.ts';
 import { showStatus } from './status.ts';
@@ -38,7 +39,12 @@ export async function runExtension(
     diagnosticPullOptions: { onChange: true, onFocus: true },
     outputChannelName: 'Afterclap',
   });
-  context.subscriptions.push(answerFileRequests(client), showStatus(client), registerCommands(client));
+  context.subscriptions.push(
+    answerFileRequests(client),
+    showStatus(client),
+    registerCommands(client),
+    registerLagCharts(context, client),
+  );
   await client.start();
   return client;
 }

@@ -1,18 +1,29 @@
 /**
- * The language server: which message goes where. The only place that binds protocol methods.
+ * The language server: which message goes where. Only this file and features.ts bind protocol methods.
  *
  * State is held per connection: the open texts, and what can be worked out from them and the files again at any time.
  * Everything a handler needs comes in a `Session`; everything it can't know of the platform comes in the `Ports`.
  */
 
-import { type Connection, ErrorCodes, type InitializeParams, type InitializeResult, ResponseError } from 'vscode-languageserver';
+import {
+  type Connection,
+  DidChangeConfigurationNotification,
+  ErrorCodes,
+  type InitializeParams,
+  type InitializeResult,
+  ResponseError,
+} from 'vscode-languageserver';
 import { createAudits } from './audits.ts';
 import { abilitiesOf, serverCapabilities } from './capabilities.ts';
 import { codeActionsOf } from './codeActions.ts';
 import { acceptEdit, executeCommand } from './commands.ts';
 import { createDiagnosticRuns } from './diagnosticRuns.ts';
+import { createDisplaySource } from './display.ts';
 import { documentKindOf } from './documentKind.ts';
+import { bindFeatures } from './features.ts';
 import { hover } from './hover.ts';
+import { createLagCharts, type LagCharts } from './lagChart.ts';
+import { LAG_CHART_CLOSED_NOTIFICATION, LAG_CHART_REQUEST, type LagChartParams } from './lagChartMessages.ts';
 import { createLifeCycle } from './lifeCycle.ts';
 import {
   ACCEPT_REQUEST,
@@ -26,7 +37,7 @@ import { spanOf } from './positions.ts';
 import { createProjectSource } from './projects.ts';
 import { pullDiagnostics } from './pullDiagnostics.ts';
 import { createPusher, type Pusher } from './pushDiagnostics.ts';
-import { createRefresher, type Refresher } from './refresh.ts';
+import { createRefresher, type Refresher, refreshDisplay } from './refresh.ts';
 import { createSchedule } from './schedule.ts';
 import type { Session } from './session.ts';
 import { statusOf } from './status.ts';
@@ -39,6 +50,7 @@ interface Running {
   /** Null for clients that ask for diagnostics themselves. */
   readonly pusher: Pusher | null;
   readonly refresher: Refresher;
+  readonly charts: LagCharts;
 }
 
 /** Binds all handlers and listens. Returns at once. */
@@ -61,7 +73,11 @@ export function startServer(connection: Connection, ports: Ports, serverInfo: { 
   });
   connection.onInitialized(
     notification('Watching files', async () => {
-      if (current().session.abilities.watchesFiles) await watchFiles(connection);
+      const { abilities } = current().session;
+      if (abilities.watchesFiles) await watchFiles(connection);
+      if (abilities.tellsConfiguration) {
+        await connection.client.register(DidChangeConfigurationNotification.type, { section: 'afterclap' });
+      }
     }),
   );
   connection.onShutdown(() => {
@@ -84,22 +100,24 @@ export function startServer(connection: Connection, ports: Ports, serverInfo: { 
   );
   connection.onDidChangeTextDocument(
     notification('Changing a document', ({ textDocument: { uri, version }, contentChanges }) => {
-      const { session, pusher, refresher } = current();
+      const { session, pusher, refresher, charts } = current();
       const changed = session.store.change(uri, version, contentChanges as readonly TextChange[], session.abilities.columnUnit);
       if (changed === null) return;
       session.schedule.changed(uri);
       pusher?.schedule(uri);
+      charts.textChanged(uri);
       if (decidesOthers(uri)) refresher.textChanged();
     }),
   );
   connection.onDidCloseTextDocument(
     notification('Closing a document', ({ textDocument: { uri } }) => {
-      const { session, pusher, refresher } = current();
+      const { session, pusher, refresher, charts } = current();
       session.store.close(uri);
       session.schedule.closed(uri);
       session.projects.closed(uri);
       session.audits.closed(uri);
       pusher?.clear(uri);
+      charts.closed(uri);
       if (decidesOthers(uri)) refresher.textChanged();
     }),
   );
@@ -109,6 +127,15 @@ export function startServer(connection: Connection, ports: Ports, serverInfo: { 
     }),
   );
 
+  connection.onDidChangeConfiguration(
+    notification('Following changed settings', ({ settings }) => {
+      const { session } = current();
+      session.display.changed(settings);
+      refreshDisplay(connection, session.abilities);
+    }),
+  );
+
+  bindFeatures(connection, lifeCycle, () => current().session);
   connection.languages.diagnostics.on(
     request('Checking a timeline', (params, token) => pullDiagnostics(current().session, params, token)),
   );
@@ -138,6 +165,14 @@ export function startServer(connection: Connection, ports: Ports, serverInfo: { 
       return audited === null ? null : statusOf(audited);
     }),
   );
+  connection.onRequest(
+    LAG_CHART_REQUEST,
+    request('The lag chart', (params: LagChartParams) => current().charts.answer(params)),
+  );
+  connection.onNotification(
+    LAG_CHART_CLOSED_NOTIFICATION,
+    notification('Closing a lag chart', ({ uri }: { readonly uri: string }) => current().charts.closed(uri)),
+  );
   connection.listen();
 }
 
@@ -166,9 +201,27 @@ function startSession(
       if (status !== null) tell(connection.sendNotification(STATUS_NOTIFICATION, status));
     },
   });
-  const session: Session = { abilities, ports, store, projects, audits, schedule, runs };
+  const display = createDisplaySource(connection, ports, abilities);
+  const warn = (message: string): void => connection.console.warn(message);
+  const session: Session = { abilities, ports, store, projects, audits, schedule, runs, display, warn };
   const pusher = abilities.pullsDiagnostics ? null : createPusher(session, connection, lifeCycle);
-  return { session, pusher, refresher: createRefresher(session, connection, pusher) };
+  const charts = createLagCharts(session, connection, lifeCycle);
+  const refresher = createRefresher(session, connection, pusher);
+  return { session, pusher, refresher: alsoTelling(refresher, charts), charts };
+}
+
+/** What changes findings elsewhere changes charts as well. */
+function alsoTelling(refresher: Refresher, charts: LagCharts): Refresher {
+  return {
+    filesChanged: () => {
+      refresher.filesChanged();
+      charts.projectChanged();
+    },
+    textChanged: () => {
+      refresher.textChanged();
+      charts.projectChanged();
+    },
+  };
 }
 
 /** Reports and settings decide the findings of other documents. */
