@@ -12,9 +12,12 @@ import { PLOT_SIGNATURE } from '../core/report/plots/matchPlot.ts';
 import { visibleText } from '../core/report/visibleText.ts';
 import { createMediaFiles } from '../node/mediaFiles.ts';
 import { decodeText } from '../project/decodeText.ts';
-import { type Measured, measure, type Plot } from '../project/measure/measure.ts';
+import type { ClapLogFile } from '../project/measure/clapLog.ts';
+import type { Plot } from '../project/measure/drawPlots.ts';
+import { type Measured, measure } from '../project/measure/measure.ts';
 import type { LeftOver, Measurement } from '../project/measure/measurement.ts';
 import { mergeMeasurement } from '../project/measure/mergeMeasurement.ts';
+import type { Recording } from '../project/measure/recording.ts';
 import { loadFourier } from '../sound/fourier/fourier.ts';
 import type { Command, ExitCode } from './command.ts';
 import { findRecordings } from './measureFiles.ts';
@@ -25,6 +28,7 @@ import { beginsWith, makeFolder, putFile, requireWritableFolder, standingFile } 
 import { measureProgress } from './measureProgress.ts';
 import { renderMeasurement } from './measureText.ts';
 import { painterFor, type Terminal, widthOf } from './terminal.ts';
+import { readBytes } from './textFile.ts';
 import { UserError } from './userError.ts';
 
 export const measureCommand: Command = {
@@ -35,7 +39,8 @@ export const measureCommand: Command = {
   details: [
     'A SOUND is a WAV file (BWF, RF64 and BW64 too) of a separate recorder; a PICTURE is a camera file (mov, mp4, mxf, mkv, avi and the like), read through the programs ffprobe and ffmpeg, which have to be on the PATH. A folder is searched for both.',
     "A camera that recorded sound is matched by comparing that sound with every recording. One that did not needs a clap log: in which of its frames the hands meet. A camera's sound saved as WAV can stand for the camera: --picture cam1.wav --rate 25.",
-    'Claps belong to cameras in the order in which people make them: camera A first, then the others, unless the log says more.',
+    'A clap log is a table with a header, one row for each clap that a camera saw: picture, then clap frame (the first frame is 0) or timecode. More columns as known: rate, sound, clap number, start (timecode of the first frame), frames (how many there are), shutter (degrees), reading (contact, first-closed, first-showing-closed, blur or sharp-closed: what is seen in that frame). A picture that the log names needs no file. Without clap numbers, claps belong to cameras in the order of the rows: camera A first, then the others.',
+    'The sound is put on the latest instant at which the hands can have met, so that it can lag, by a frame at most, but not lead.',
     'Exit code: 0 when everything found its partner; 1 when something at or above --fail-on is left over: no match, several places that fit equally, a clap log that contradicts the sound; 2 when a file could not be read or the report not be written.',
   ],
   run: async (flags, terminal) => runMeasure(measureOptions(flags), terminal),
@@ -44,13 +49,14 @@ export const measureCommand: Command = {
 async function runMeasure(options: MeasureOptions, terminal: Terminal): Promise<ExitCode> {
   const { out, plots } = options;
   const standing = out === null ? null : await reportToChange(out, options);
+  const clapLog = options.clapLog === null ? null : await readLog(options.clapLog);
   if (plots !== null) await makeFolder(plots);
   const { recordings, problems } = await findRecordings(options.paths, options.pictures, options.sounds);
   if (recordings.length === 0) throw new UserError(problems[0] ?? 'there is nothing to measure');
   // Held until everything is written: a signal must not leave a temporary file behind.
   const interrupt = catchInterrupt();
   try {
-    const measured = await measureWatched(options, recordings, terminal, interrupt);
+    const measured = await measureWatched(options, recordings, clapLog, terminal, interrupt);
     const failures = [...problems, ...measured.measurement.failures];
     const written = await write(options, standing, { ...measured.measurement, failures }, measured.plots);
     print(written.measurement, written.report, options, terminal);
@@ -59,6 +65,12 @@ async function runMeasure(options: MeasureOptions, terminal: Terminal): Promise<
   } finally {
     interrupt.release();
   }
+}
+
+async function readLog(path: string): Promise<ClapLogFile> {
+  const decoded = decodeText(await readBytes(path));
+  if (!decoded.ok) throw new UserError(`--clap-log ${path} ${decoded.reason}; save the table as CSV`);
+  return { name: path, text: decoded.text };
 }
 
 interface Written {
@@ -131,7 +143,8 @@ async function reportToChange(path: string, { ifExists }: MeasureOptions): Promi
 
 async function measureWatched(
   options: MeasureOptions,
-  recordings: Parameters<typeof measure>[0]['recordings'],
+  recordings: readonly Recording[],
+  clapLog: ClapLogFile | null,
   terminal: Terminal,
   interrupt: Interrupt,
 ): Promise<Measured> {
@@ -139,7 +152,7 @@ async function measureWatched(
   const progress = measureProgress(terminal.error, () => performance.now());
   try {
     const measured = await measure(
-      { recordings, rate: options.rate, microphoneMetres: options.microphoneMetres, isPlotting: options.plots !== null },
+      { recordings, clapLog, rate: options.rate, microphoneMetres: options.microphoneMetres, isPlotting: options.plots !== null },
       { media: createMediaFiles(), fourier, onProgress: progress.show, isCancelled: interrupt.isCancelled },
     );
     if (measured === null) throw new UserError('stopped before it was done; nothing was written');

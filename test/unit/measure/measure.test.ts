@@ -57,7 +57,7 @@ async function measured(
   request: Partial<MeasureRequest> = {},
 ): Promise<Measurement> {
   const answer = await measure(
-    { recordings, rate: rational(25), microphoneMetres: null, isPlotting: false, ...request },
+    { recordings, clapLog: null, rate: rational(25), microphoneMetres: null, isPlotting: false, ...request },
     { media, fourier, onProgress: () => {}, isCancelled: () => false },
   );
   if (answer === null) throw new Error('cancelled');
@@ -233,7 +233,7 @@ describe('what can not be used', () => {
 
 describe('a long measurement', () => {
   const waves = { [SOUND.path]: waveOf(SCENE.samples), [PICTURE.path]: waveOf(CAMERA) };
-  const request = { recordings: [SOUND, PICTURE], rate: rational(25), microphoneMetres: null, isPlotting: false };
+  const request = { recordings: [SOUND, PICTURE], clapLog: null, rate: rational(25), microphoneMetres: null, isPlotting: false };
 
   test('tells how far it is, and never goes back', async () => {
     const told: Progress[] = [];

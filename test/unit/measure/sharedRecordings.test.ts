@@ -23,15 +23,33 @@ interface Case {
   readonly offset_clock_samples?: number;
   readonly distance_m?: number;
   readonly polarity?: number;
+  readonly pairs?: readonly {
+    readonly camera: string;
+    readonly clap: number;
+    readonly clap_sample: number;
+    readonly start_sample: number;
+  }[];
+}
+
+interface Inputs {
+  readonly case: string;
+  readonly cameras?: readonly {
+    readonly camera: string;
+    readonly rate: readonly [number, number];
+    readonly clap_frame: number;
+    readonly frames: number;
+  }[];
 }
 
 interface Output {
   readonly sounds: readonly { readonly name: string; readonly claps: readonly { readonly sample: string }[] }[];
   readonly pairs: readonly {
     readonly picture: string;
-    readonly sound: string;
     readonly offset: string;
-    readonly polarity: string;
+    readonly polarity: string | null;
+    readonly clap: number | null;
+    readonly at: { readonly frame: string; readonly sample: string };
+    readonly uncertainty: { readonly early: string; readonly late: string };
   }[];
   readonly leftOver: readonly { readonly name: string; readonly severity: string; readonly reason: string }[];
 }
@@ -58,10 +76,11 @@ describe.skipIf(!hasRecordings)('the shared recordings', () => {
     return { exitCode, output: JSON.parse(stdout) as Output };
   }
 
-  const offsetOf = ({ pairs }: Output): number => {
-    const [numerator = 0, denominator = 1] = (pairs[0]?.offset ?? 'NaN').split('/').map(Number);
-    return (numerator / denominator) * 48000;
+  const number = (text = 'NaN'): number => {
+    const [numerator = 0, denominator = 1] = text.split('/').map(Number);
+    return numerator / denominator;
   };
+  const offsetOf = ({ pairs }: Output): number => number(pairs[0]?.offset) * 48000;
 
   const claps = cases.filter(({ slate_samples }) => slate_samples !== undefined);
   test.each(claps)(
@@ -86,6 +105,29 @@ describe.skipIf(!hasRecordings)('the shared recordings', () => {
     expect(Math.abs(offsetOf(heard.output) - (one.offset_samples ?? Number.NaN))).toBeLessThan(2);
     const clocks = await measured(...words, '--microphone-distance', `${one.distance_m}m`);
     expect(Math.abs(offsetOf(clocks.output) - (one.offset_clock_samples ?? Number.NaN))).toBeLessThan(2);
+  });
+
+  const frames = cases.filter(({ pairs }) => pairs !== undefined);
+  test.each(frames)('$case: claps go to the cameras in order, and the truth lies inside what is stated', async (one) => {
+    const inputs = JSON.parse(readFileSync(join(folder, 'inputs.json'), 'utf8')) as { cases: readonly Inputs[] };
+    const cameras = inputs.cases.find((candidate) => candidate.case === one.case)?.cameras ?? [];
+    const rows = cameras.map(
+      ({ camera, rate, clap_frame, frames: count }) => `${camera},${rate[0]}/${rate[1]},${clap_frame},${count}`,
+    );
+    work.write('claps.csv', `picture,rate,clap frame,frames\n${rows.join('\n')}\n`);
+    const { exitCode, output } = await measured(join(folder, one.recorder), '--clap-log', 'claps.csv');
+    expect(exitCode).toBe(0);
+    for (const [index, truth] of (one.pairs ?? []).entries()) {
+      const pair = output.pairs.find(({ picture }) => picture === truth.camera.toLowerCase());
+      const [top = 0, bottom = 1] = cameras[index]?.rate ?? [];
+      const perFrame = (48000 * bottom) / top;
+      // Sound samples at the start of frame 0, by the report and by the truth.
+      const start = number(pair?.at.sample) - number(pair?.at.frame) * perFrame;
+      expect(pair?.clap).toBe(truth.clap + 1);
+      expect(Math.abs(number(pair?.at.sample) - truth.clap_sample)).toBeLessThanOrEqual(24);
+      expect(truth.start_sample).toBeGreaterThanOrEqual(start - number(pair?.uncertainty.early) * 48000);
+      expect(truth.start_sample).toBeLessThanOrEqual(start + number(pair?.uncertainty.late) * 48000);
+    }
   });
 
   const strangers = cases.filter(({ matched }) => matched === false);

@@ -8,27 +8,33 @@
  * whatever happens.
  */
 
-import { renderMatchPlot } from '../../core/report/plots/matchPlot.ts';
 import { listInWords } from '../../core/rules/words.ts';
 import { compareNaturally } from '../../core/text/naturalOrder.ts';
 import type { Rate } from '../../core/time/rate.ts';
-import { compare, type Rational, rational } from '../../core/time/rational.ts';
+import { compare, type Rational } from '../../core/time/rational.ts';
 import type { ClapReading } from '../../sound/claps/clap.ts';
 import { findClaps } from '../../sound/claps/findClaps.ts';
 import type { Fourier } from '../../sound/fourier/fourier.ts';
+import { nameOf } from '../paths.ts';
+import { type ClapLogFile, type LoggedPicture, type ResolvedLog, readClapLog } from './clapLog.ts';
+import { clapPairs } from './clapPairs.ts';
+import { drawPlots, type Plot } from './drawPlots.ts';
 import { keysFor } from './fileKeys.ts';
 import { ambiguousBesides, doubtsAbout, leftOverPicture, leftOverSound } from './leftOvers.ts';
+import { completed, pictureFromLog } from './loggedPictures.ts';
 import { COMPARING_WEIGHT, matchScratches, type ScratchAnswer, secondsOf } from './matchScratches.ts';
-import type { LeftOver, MeasuredPair, MeasuredPicture, MeasuredSound, Measurement } from './measurement.ts';
+import { measuredPicture, measuredSound } from './measuredEntries.ts';
+import type { LeftOver, MeasuredPair, Measurement } from './measurement.ts';
 import type { MediaPort } from './mediaPort.ts';
 import { type OpenPicture, type OpenSound, openPicture, openSound } from './openRecordings.ts';
-import { plotData } from './plotData.ts';
 import { type Progress, type ProgressPlan, progressPlan } from './progress.ts';
 import type { Recording } from './recording.ts';
+import { type LoggedClap, seenClap } from './seenClaps.ts';
 import { waveformPair } from './waveformPair.ts';
 
 export interface MeasureRequest {
   readonly recordings: readonly Recording[];
+  readonly clapLog: ClapLogFile | null;
   /** Frames per second of pictures that do not say it themselves. */
   readonly rate: Rate | null;
   readonly microphoneMetres: Rational | null;
@@ -41,12 +47,6 @@ export interface Measured {
   readonly plots: readonly Plot[];
 }
 
-export interface Plot {
-  /** Made of the keys of picture and sound, fit for any disk. */
-  readonly fileName: string;
-  readonly svg: string;
-}
-
 export interface MeasurePorts {
   readonly media: MediaPort;
   readonly fourier: Fourier;
@@ -55,27 +55,40 @@ export interface MeasurePorts {
 }
 
 interface Run extends MeasureRequest, MeasurePorts {
+  /** Null when none was given, or nothing could be had from it. */
+  readonly log: ResolvedLog | null;
   readonly progress: ProgressPlan;
   readonly failures: string[];
   readonly leftOver: LeftOver[];
   readonly closing: (() => Promise<void>)[];
 }
 
+/** Pictures with what the log says of each. */
+type Pictures = ReadonlyMap<OpenPicture, LoggedPicture | null>;
+
 /** Null when it was cancelled. */
 export async function measure(request: MeasureRequest, ports: MeasurePorts): Promise<Measured | null> {
-  const run: Run = { ...request, ...ports, progress: progressPlan(ports.onProgress), failures: [], leftOver: [], closing: [] };
+  const run = start(request, ports);
   try {
     const sounds = await openSounds(run);
     expectWork(run, sounds);
     const pictures = await openPictures(run, sounds);
     const readings = await hearClaps(run, sounds);
-    const answers = await matchScratches(pictures, sounds, run);
+    const answers = await matchScratches([...pictures.keys()], sounds, run);
     if (run.isCancelled()) return null;
     const measurement = conclude(run, sounds, pictures, readings, answers);
-    return { measurement, plots: run.isPlotting ? await drawPlots(measurement, sounds, pictures) : [] };
+    return { measurement, plots: run.isPlotting ? await drawPlots(measurement, sounds, [...pictures.keys()]) : [] };
   } finally {
     for (const close of run.closing) await close();
   }
+}
+
+function start(request: MeasureRequest, ports: MeasurePorts): Run {
+  const run = { ...request, ...ports, progress: progressPlan(ports.onProgress), failures: [], leftOver: [], closing: [] };
+  if (request.clapLog === null) return { ...run, log: null };
+  const reading = readClapLog(request.clapLog, request.recordings);
+  if (!reading.ok) return { ...run, log: null, failures: [reading.failure] };
+  return { ...run, log: reading.log, recordings: reading.recordings, leftOver: [...reading.log.problems] };
 }
 
 async function openSounds(run: Run): Promise<readonly OpenSound[]> {
@@ -87,34 +100,48 @@ async function openSounds(run: Run): Promise<readonly OpenSound[]> {
       run.closing.push(opened.value.close);
     } else run.failures.push(opened.failure);
   }
-  return sounds;
+  const isShared = (name: string): boolean => sounds.filter((sound) => sound.name === name).length > 1;
+  return sounds.map((sound) => (isShared(sound.name) ? { ...sound, label: sound.path } : sound));
 }
 
-async function openPictures(run: Run, sounds: readonly OpenSound[]): Promise<readonly OpenPicture[]> {
-  const pictures: OpenPicture[] = [];
+async function openPictures(run: Run, sounds: readonly OpenSound[]): Promise<Pictures> {
+  const pictures = new Map<OpenPicture, LoggedPicture | null>();
   const unreadable: { readonly path: string; readonly failure: string }[] = [];
+  const addFromLog = (logged: LoggedPicture, path: string | null): void => {
+    const file = path === null ? null : { path, name: nameOf(path) };
+    const picture = pictureFromLog(logged, file, run.rate, run.log?.name ?? '');
+    if ('severity' in picture) run.leftOver.push(picture);
+    else pictures.set(picture, logged);
+  };
   for (const recording of inOrder(run.recordings, 'picture')) {
     if (run.isCancelled()) break;
-    const decoding = recording.reader === 'camera' ? run.progress.begin(`reading ${recording.path}`, 0) : () => {};
-    const opened = await openPicture(run.media, recording, run.rate, { onProgress: decoding, isCancelled: run.isCancelled });
+    const { path } = recording;
+    const logged = run.log?.pictures.find((candidate) => candidate.recording?.path === path) ?? null;
+    const decoding = recording.reader === 'camera' ? run.progress.begin(`reading ${path}`, 0) : () => {};
+    const opened = await openPicture(run.media, recording, logged?.rate ?? run.rate, {
+      onProgress: decoding,
+      isCancelled: run.isCancelled,
+    });
     if (!opened.ok) {
-      if (opened.isToolMissing) unreadable.push({ path: recording.path, failure: opened.failure });
-      else run.failures.push(opened.failure);
+      if (!opened.isToolMissing) run.failures.push(opened.failure);
+      else if (logged === null || (logged.rate ?? run.rate) === null) unreadable.push({ path, failure: opened.failure });
+      else addFromLog(logged, path);
       continue;
     }
-    pictures.push(opened.value);
-    const { scratch } = opened.value;
-    if (scratch === null) continue;
-    run.closing.push(scratch.close);
+    const picture = logged === null ? opened.value : completed(opened.value, logged);
+    pictures.set(picture, logged);
+    if (picture.scratch === null) continue;
+    run.closing.push(picture.scratch.close);
     run.progress.expect(
-      secondsOf(scratch.source) + COMPARING_WEIGHT * sounds.reduce((sum, { source }) => sum + secondsOf(source), 0),
+      secondsOf(picture.scratch.source) + COMPARING_WEIGHT * sounds.reduce((sum, { source }) => sum + secondsOf(source), 0),
     );
   }
+  for (const logged of run.log?.pictures ?? []) if (logged.recording === null) addFromLog(logged, null);
   const [first, ...others] = unreadable;
-  if (first !== undefined)
-    run.failures.push(
-      `${first.failure}${others.length === 0 ? '' : `. The same holds for ${listInWords(others.map(({ path }) => path))}`}`,
-    );
+  if (first !== undefined) {
+    const same = others.length === 0 ? '' : `. The same holds for ${listInWords(others.map(({ path }) => path))}`;
+    run.failures.push(`${first.failure}${same}`);
+  }
   return pictures;
 }
 
@@ -127,8 +154,7 @@ function inOrder(recordings: readonly Recording[], role: Recording['role']): rea
 /** Every sound is heard once for claps, and once more if any camera is to be compared with it. */
 function expectWork(run: Run, sounds: readonly OpenSound[]): void {
   const isComparing = run.recordings.some(({ role }) => role === 'picture');
-  const seconds = sounds.reduce((sum, { source }) => sum + secondsOf(source) * source.channelCount, 0);
-  run.progress.expect(seconds);
+  run.progress.expect(sounds.reduce((sum, { source }) => sum + secondsOf(source) * source.channelCount, 0));
   if (isComparing) run.progress.expect(sounds.reduce((sum, { source }) => sum + secondsOf(source), 0));
 }
 
@@ -146,127 +172,103 @@ async function hearClaps(run: Run, sounds: readonly OpenSound[]): Promise<Readon
 function conclude(
   run: Run,
   sounds: readonly OpenSound[],
-  pictures: readonly OpenPicture[],
+  pictures: Pictures,
   readings: ReadonlyMap<OpenSound, ClapReading>,
   answers: readonly ScratchAnswer[],
 ): Measurement {
-  const keys = keysFor([...pictures, ...sounds].map(({ path }) => path));
-  const pictureKeys = new Map(pictures.map((picture, index) => [picture, keys[index] as string]));
-  const soundKeys = new Map(sounds.map((sound, index) => [sound, keys[pictures.length + index] as string]));
-  const pairs = answers.flatMap(({ picture, scratch, matches }) =>
+  const all = [...pictures.keys()];
+  const keys = keysFor([...all.map(({ path, name }) => path ?? name), ...sounds.map(({ path }) => path)]);
+  const keyOf = new Map<OpenPicture | OpenSound, string>([...all, ...sounds].map((file, index) => [file, keys[index] as string]));
+  const key = (file: OpenPicture | OpenSound): string => keyOf.get(file) as string;
+  const byWaveform = answers.flatMap(({ picture, scratch, matches }) =>
     matches.map(({ sound, match }) =>
       waveformPair({
         picture,
-        pictureKey: pictureKeys.get(picture) as string,
+        pictureKey: key(picture),
         scratch,
         sound,
-        soundKey: soundKeys.get(sound) as string,
+        soundKey: key(sound),
         match,
         microphoneMetres: run.microphoneMetres,
       }),
     ),
   );
-  for (const picture of pictures) {
-    if (pairs.some(({ data }) => data.picture === pictureKeys.get(picture))) continue;
-    const answer = answers.find((candidate) => candidate.picture === picture) ?? null;
-    run.leftOver.push(leftOverPicture(picture, answer, sounds.length > 0));
-  }
-  const hasPictures = run.recordings.some(({ role }) => role === 'picture');
-  for (const sound of sounds) {
-    if (pairs.some(({ data }) => data.sound === soundKeys.get(sound))) continue;
-    const left = leftOverSound(sound, readings.get(sound) as ClapReading, hasPictures);
-    if (left !== null) run.leftOver.push(left);
-  }
-  for (const answer of answers) run.leftOver.push(...ambiguousBesides(answer));
-  const nameOfKey = (map: ReadonlyMap<OpenPicture | OpenSound, string>, key: string): string =>
-    [...map].find(([, candidate]) => candidate === key)?.[0].name ?? key;
-  for (const pair of pairs) {
-    run.leftOver.push(...doubtsAbout(pair, nameOfKey(pictureKeys, pair.data.picture), nameOfKey(soundKeys, pair.data.sound)));
-  }
+  const byClap = pairsByClap(run, sounds, pictures, readings, byWaveform, key);
+  const pairs = [...byWaveform, ...byClap];
+  tellLeftOver(run, sounds, pictures, readings, answers, pairs, key);
   return {
-    sounds: sounds.map((sound) => measuredSound(sound, soundKeys.get(sound) as string, readings.get(sound) as ClapReading)),
-    pictures: pictures.map((picture) => measuredPicture(picture, pictureKeys.get(picture) as string)),
+    sounds: sounds.map((sound) => measuredSound(sound, key(sound), readings.get(sound) as ClapReading)),
+    pictures: all.map((picture) => measuredPicture(picture, key(picture))),
     pairs: pairs.toSorted(comparePairs),
     leftOver: run.leftOver,
     failures: run.failures,
   };
 }
 
-async function drawPlots(
-  measurement: Measurement,
+function pairsByClap(
+  run: Run,
   sounds: readonly OpenSound[],
-  pictures: readonly OpenPicture[],
-): Promise<readonly Plot[]> {
-  const plots: Plot[] = [];
-  const names = new Set<string>();
-  for (const pair of measurement.pairs) {
-    const picture = measurement.pictures.find(({ data }) => data.key === pair.data.picture);
-    const sound = measurement.sounds.find(({ data }) => data.key === pair.data.sound);
-    const soundSource = sounds.find(({ path }) => path === sound?.path)?.source;
-    if (picture === undefined || sound === undefined || soundSource === undefined) continue;
-    const scratchSource = pictures.find(({ path }) => path === picture.path)?.scratch?.source ?? null;
-    const svg = renderMatchPlot(await plotData({ pair, picture, sound, soundSource, scratchSource }));
-    plots.push({ fileName: plotName(pair, names), svg });
+  pictures: Pictures,
+  readings: ReadonlyMap<OpenSound, ClapReading>,
+  waveforms: readonly MeasuredPair[],
+  key: (file: OpenPicture | OpenSound) => string,
+): readonly MeasuredPair[] {
+  const { log } = run;
+  if (log === null) return [];
+  const claps: LoggedClap[] = [];
+  for (const [picture, logged] of pictures) {
+    for (const entry of logged?.entries ?? []) {
+      const clap = seenClap(entry, picture, sounds, log.name);
+      if ('severity' in clap) run.leftOver.push(clap);
+      else claps.push(clap);
+    }
   }
-  return plots;
+  const answer = clapPairs({
+    logName: log.name,
+    // Claps are made in an order, and the log keeps it: line by line, not picture by picture.
+    claps: claps.toSorted((left, right) => left.entry.line - right.entry.line),
+    sounds,
+    readings,
+    waveforms,
+    pictureKey: ({ picture }) => key(picture),
+    soundKey: key,
+  });
+  run.leftOver.push(...answer.leftOver);
+  return answer.pairs;
 }
 
-function plotName({ data }: MeasuredPair, taken: Set<string>): string {
-  const stem = `${data.picture}--${data.sound}`.replace(/[^\p{L}\p{N}._-]/gu, '_');
-  let name = `${stem}.svg`;
-  for (let number = 2; taken.has(name); number += 1) name = `${stem}-${number}.svg`;
-  taken.add(name);
-  return name;
+function tellLeftOver(
+  run: Run,
+  sounds: readonly OpenSound[],
+  pictures: Pictures,
+  readings: ReadonlyMap<OpenSound, ClapReading>,
+  answers: readonly ScratchAnswer[],
+  pairs: readonly MeasuredPair[],
+  key: (file: OpenPicture | OpenSound) => string,
+): void {
+  for (const [picture, logged] of pictures) {
+    if (pairs.some(({ data }) => data.picture === key(picture))) continue;
+    const answer = answers.find((candidate) => candidate.picture === picture) ?? null;
+    // What is wrong with its rows of the log has been told already.
+    if (answer === null && logged !== null && sounds.length > 0) continue;
+    run.leftOver.push(leftOverPicture(picture, answer, sounds.length > 0));
+  }
+  const hasPictures = pictures.size > 0 || run.recordings.some(({ role }) => role === 'picture');
+  for (const sound of sounds) {
+    if (pairs.some(({ data }) => data.sound === key(sound))) continue;
+    const left = leftOverSound(sound, readings.get(sound) as ClapReading, hasPictures);
+    if (left !== null) run.leftOver.push(left);
+  }
+  for (const answer of answers) run.leftOver.push(...ambiguousBesides(answer));
+  for (const pair of pairs) {
+    const picture = [...pictures.keys()].find((candidate) => key(candidate) === pair.data.picture);
+    const sound = sounds.find((candidate) => key(candidate) === pair.data.sound);
+    if (picture !== undefined && sound !== undefined) run.leftOver.push(...doubtsAbout(pair, picture.name, sound.name));
+  }
 }
 
 function comparePairs({ data: left }: MeasuredPair, { data: right }: MeasuredPair): number {
   return (
     compareNaturally(left.picture, right.picture) || compareNaturally(left.sound, right.sound) || compare(left.frame, right.frame)
   );
-}
-
-function measuredSound(sound: OpenSound, key: string, reading: ClapReading): MeasuredSound {
-  const { sampleRate, sampleCount, channelCount } = sound.source;
-  return {
-    data: {
-      key,
-      names: [sound.name],
-      sampleRate: rational(sampleRate),
-      startSample: sound.startSample === null ? null : rational(sound.startSample),
-      // A report takes no length of nothing.
-      sampleCount: sampleCount === 0 ? null : rational(sampleCount),
-      claps: reading.candidates.filter(({ verdict }) => verdict === 'clap').map(({ sample }) => rational(sample)),
-    },
-    path: sound.path,
-    name: sound.name,
-    channelCount,
-    seconds: secondsOf(sound.source),
-    reading,
-    remarks: sound.remarks,
-  };
-}
-
-function measuredPicture(picture: OpenPicture, key: string): MeasuredPicture {
-  const { scratch } = picture;
-  return {
-    data: {
-      key,
-      names: [picture.name],
-      rate: picture.rate,
-      isDropFrame: picture.isDropFrame,
-      startFrame: picture.startFrame === null ? null : rational(picture.startFrame),
-      frameCount: picture.frameCount === null ? null : rational(picture.frameCount),
-    },
-    path: picture.path,
-    name: picture.name,
-    scratch:
-      scratch === null
-        ? null
-        : {
-            sampleRate: scratch.source.sampleRate,
-            channelCount: scratch.source.channelCount,
-            seconds: secondsOf(scratch.source),
-          },
-    remarks: picture.remarks,
-  };
 }

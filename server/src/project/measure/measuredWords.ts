@@ -48,8 +48,8 @@ export function offsetText(pair: PairData, picture: PictureData, sound: SoundDat
 }
 
 /** '12 ppm: the sound\'s clock is fast, 43.2 ms per hour'. */
-export function driftText({ driftPpm }: PairData): string {
-  if (isZero(driftPpm)) return 'none that this take shows';
+export function driftText({ driftPpm, by }: PairData): string {
+  if (isZero(driftPpm)) return by === 'waveform' ? 'none that this take shows' : 'not measured: one clap does not show it';
   const perHour = divide(multiply(driftPpm, rational(3600)), rational(1_000_000));
   const pace = sign(driftPpm) > 0 ? 'faster' : 'slower';
   const amount = numberText(driftPpm).replace(/^-/, '');

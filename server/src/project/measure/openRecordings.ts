@@ -19,6 +19,8 @@ import type { Recording } from './recording.ts';
 export interface OpenSound {
   readonly path: string;
   readonly name: string;
+  /** The name, or the path where several recordings have one name. */
+  readonly label: string;
   readonly source: SoundSource;
   /** Samples since midnight of the first one, when the file says. */
   readonly startSample: number | null;
@@ -27,7 +29,8 @@ export interface OpenSound {
 }
 
 export interface OpenPicture {
-  readonly path: string;
+  /** Null for a picture that only a clap log names. */
+  readonly path: string | null;
   readonly name: string;
   readonly rate: Rate;
   readonly startFrame: number | null;
@@ -62,7 +65,10 @@ export async function openSound(port: MediaPort, { path, reader }: Recording): P
     return failed(`${path} has ${header.sampleRate} samples per second, too few for sound; its header may be wrong`);
   }
   const { startSample, stampRemarks } = stampOf(header);
-  return { ok: true, value: { path, name: nameOf(path), source, startSample, remarks: [...remarks, ...stampRemarks], close } };
+  return {
+    ok: true,
+    value: { path, name: nameOf(path), label: nameOf(path), source, startSample, remarks: [...remarks, ...stampRemarks], close },
+  };
 }
 
 /** `rate` where the file does not say its own; null when nobody does. */

@@ -1,0 +1,246 @@
+/**
+ * Claps seen and claps heard, brought together: pairs for a report, and what stays open.
+ *
+ * Where a camera's own sound was matched as well, that match says in which frame each clap falls. Then it decides which clap a row
+ * means, and the row is held against it; the waveform stays in the report, because it is finer than any eye.
+ */
+
+import type { PairData } from '../../core/alignment/reportText.ts';
+import { amountOfTime, listInWords } from '../../core/rules/words.ts';
+import { add, divide, multiply, type Rational, rational, reduce, subtract, toNumber } from '../../core/time/rational.ts';
+import { assignClaps, type ClapFit, type HeardSound, type OpenClap, type SeenClap } from '../../sound/clapLog/assignClaps.ts';
+import { contactInterval, placeClap } from '../../sound/clapLog/contactInterval.ts';
+import type { ClapReading } from '../../sound/claps/clap.ts';
+import { placeIn } from './clapLog.ts';
+import { clockText, numberText } from './measuredWords.ts';
+import type { LeftOver, MeasuredPair } from './measurement.ts';
+import type { OpenSound } from './openRecordings.ts';
+import type { LoggedClap } from './seenClaps.ts';
+import { roundedUp } from './significance.ts';
+
+export interface ClapPairsInput {
+  readonly logName: string;
+  /** In the order of the log. */
+  readonly claps: readonly LoggedClap[];
+  readonly sounds: readonly OpenSound[];
+  readonly readings: ReadonlyMap<OpenSound, ClapReading>;
+  /** Pairs by waveform that were found already. */
+  readonly waveforms: readonly MeasuredPair[];
+  readonly pictureKey: (clap: LoggedClap) => string;
+  readonly soundKey: (sound: OpenSound) => string;
+}
+
+export interface ClapPairs {
+  /** Pairs by clap, but for pictures and sounds that a waveform joins already. */
+  readonly pairs: readonly MeasuredPair[];
+  readonly leftOver: readonly LeftOver[];
+}
+
+/** A camera farther away than this was not told: the air may put a match late by as much. */
+const FARTHEST_UNTOLD_SECONDS = 0.03;
+const MILLION = 1e6;
+
+interface PlacedPair {
+  readonly pair: MeasuredPair;
+  readonly fit: ClapFit;
+  readonly clap: LoggedClap;
+  readonly soundRate: number;
+}
+
+/** Clocks that run free part by tens of parts per million; far more is another mistake (common practice). */
+const CLOCK_ROOM = 200e-6;
+
+export function clapPairs(input: ClapPairsInput): ClapPairs {
+  const { claps, sounds, logName } = input;
+  const heard = sounds.map((sound) => heardSound(sound, input.readings.get(sound)));
+  const seen = claps.map((clap) => decidedByWaveform(clap, input));
+  const assignment = assignClaps(seen, heard);
+  const leftOver: LeftOver[] = [];
+  const pairs: PlacedPair[] = [];
+  const placeOf = (index: number): string => placeIn(logName, claps[index]?.entry.line ?? 1, null);
+  const decided = assignment.open.flatMap((open) => decidedFit(open, seen, heard));
+  for (const fit of [...assignment.fits, ...decided]) {
+    const clap = claps[fit.seen];
+    const sound = sounds.find(({ label }) => label === fit.sound);
+    if (clap === undefined || sound === undefined) continue;
+    const waveform = waveformFor(clap, sound, input);
+    if (waveform === null) pairs.push({ pair: clapPair(fit, clap, sound, input), fit, clap, soundRate: sound.source.sampleRate });
+    else leftOver.push(...heldAgainst(waveform, fit, clap, sound, logName));
+  }
+  for (const { seen: index, reason } of assignment.open) {
+    if (decided.some((fit) => fit.seen === index)) continue;
+    leftOver.push({
+      severity: 'error',
+      kind: 'log',
+      name: placeOf(index),
+      reason: `Ambiguous, so nothing was chosen. ${reason}`,
+    });
+  }
+  for (const { seen: index, reason } of assignment.leftPictures) {
+    leftOver.push({ severity: 'error', kind: 'log', name: placeOf(index), reason });
+  }
+  const used = new Set([...assignment.fits, ...decided].map(({ sound }) => sound));
+  for (const { sound, clap, sample } of assignment.leftClaps) {
+    if (!used.has(sound)) continue;
+    const rate = sounds.find(({ label }) => label === sound)?.source.sampleRate ?? 1;
+    leftOver.push({
+      severity: 'information',
+      kind: 'clap',
+      name: sound,
+      reason: `Clap ${clap}, at ${clockText(sample / rate)}, is in no row of ${logName}.`,
+    });
+  }
+  const contradictory = pairs.filter((one) => pairs.some((other) => areApart(one, other)));
+  for (const { clap, fit } of contradictory) {
+    leftOver.push({
+      severity: 'error',
+      kind: 'log',
+      name: placeIn(logName, clap.entry.line, null),
+      reason: `${clap.picture.name} sees several claps of ${fit.sound}, and they do not lie as far apart in the picture as in the sound, so none of them was used. A frame or a clap number is wrong, or these are two cameras of one name.`,
+    });
+  }
+  return { pairs: pairs.filter((one) => !contradictory.includes(one)).map(({ pair }) => pair), leftOver };
+}
+
+/** True for two claps of one picture in one sound that can't both be right, whatever the eye made of the frames. */
+function areApart(one: PlacedPair, other: PlacedPair): boolean {
+  const { pair: left, clap } = one;
+  const { pair: right } = other;
+  if (one === other || left.data.picture !== right.data.picture || left.data.sound !== right.data.sound) return false;
+  const inPicture = toNumber(divide(subtract(left.data.frame, right.data.frame), clap.seen.rate));
+  const inSound = toNumber(subtract(left.data.sample, right.data.sample)) / one.soundRate;
+  const widths = [left, right].map(({ data }) => (data.uncertainty === null ? 0 : toNumber(data.uncertainty.late)));
+  const room = Math.max(...widths) + CLOCK_ROOM * Math.abs(inPicture);
+  return Math.abs(inPicture - inSound) > room;
+}
+
+/** A row that names its clap by number leaves no choice but that nobody heard it; somebody did, so the row stands. */
+function decidedFit(open: OpenClap, seen: readonly SeenClap[], heard: readonly HeardSound[]): readonly ClapFit[] {
+  const [choice, ...others] = open.choices;
+  const clap = seen[open.seen];
+  if (choice === undefined || others.length > 0 || clap === undefined || clap.clapNumber === null) return [];
+  const sound = heard.find(({ name }) => name === choice.sound);
+  const edge = sound?.claps[choice.clap - 1];
+  if (sound === undefined || edge === undefined) return [];
+  const interval = contactInterval(clap.reading, clap.rate, clap.shutterDegrees);
+  const doubt = roundedUp(edge.edgeUncertainty / sound.sampleRate, 6);
+  return [
+    {
+      seen: open.seen,
+      picture: clap.picture,
+      sound: sound.name,
+      clap: choice.clap,
+      placement: placeClap(clap.frame, interval, clap.rate, rational(edge.sample), doubt),
+      confidence: edge.score,
+      sharedWith: [],
+    },
+  ];
+}
+
+function heardSound(sound: OpenSound, reading: ClapReading | undefined): HeardSound {
+  const { sampleRate } = sound.source;
+  return {
+    name: sound.label,
+    sampleRate,
+    claps: (reading?.candidates ?? []).filter(({ verdict }) => verdict === 'clap'),
+    startSeconds: sound.startSample === null ? null : sound.startSample / sampleRate,
+  };
+}
+
+/** The row with sound and clap filled in where a match by waveform tells which clap falls into its frame. */
+function decidedByWaveform(clap: LoggedClap, input: ClapPairsInput): SeenClap {
+  const { seen } = clap;
+  if (seen.clapNumber !== null) return seen;
+  for (const sound of input.sounds) {
+    if (seen.sound !== null && seen.sound !== sound.label) continue;
+    const waveform = waveformFor(clap, sound, input);
+    if (waveform === null) continue;
+    const heard = heardSound(sound, input.readings.get(sound)).claps;
+    const fitting = heard.flatMap(({ sample }, index) => (missBetween(waveform, clap, sound, sample) === 0 ? [index + 1] : []));
+    if (fitting.length === 1) return { ...seen, sound: sound.label, clapNumber: fitting[0] as number };
+  }
+  return seen;
+}
+
+function waveformFor(clap: LoggedClap, sound: OpenSound, input: ClapPairsInput): MeasuredPair | null {
+  const [picture, key] = [input.pictureKey(clap), input.soundKey(sound)];
+  return input.waveforms.find(({ data }) => data.picture === picture && data.sound === key) ?? null;
+}
+
+/** Frames by which a clap at `sample` misses the frames in which the row lets it lie; 0 when it is inside. */
+function missBetween({ data, waveform }: MeasuredPair, { seen }: LoggedClap, { source }: OpenSound, sample: number): number {
+  const rate = toNumber(seen.rate);
+  const perFrame = (source.sampleRate / rate) * (1 + toNumber(data.driftPpm) / MILLION);
+  const frame = toNumber(data.frame) + (sample - toNumber(data.sample)) / perFrame;
+  const interval = contactInterval(seen.reading, seen.rate, seen.shutterDegrees);
+  const room = 0.1 + (data.uncertainty === null ? 0 : toNumber(data.uncertainty.late) * rate);
+  // What the camera heard late, the match puts late into the picture.
+  const air = waveform !== null && toNumber(waveform.airSamples) === 0 ? FARTHEST_UNTOLD_SECONDS * rate : 0;
+  const earliest = toNumber(seen.frame) + toNumber(interval.earliest) * rate - room;
+  const latest = toNumber(seen.frame) + toNumber(interval.latest) * rate + room + air;
+  return frame < earliest ? frame - earliest : frame > latest ? frame - latest : 0;
+}
+
+function heldAgainst(
+  waveform: MeasuredPair,
+  fit: ClapFit,
+  clap: LoggedClap,
+  sound: OpenSound,
+  logName: string,
+): readonly LeftOver[] {
+  const name = placeIn(logName, clap.entry.line, null);
+  const miss = missBetween(waveform, clap, sound, toNumber(fit.placement.sample));
+  if (miss === 0) {
+    return [
+      {
+        severity: 'information',
+        kind: 'log',
+        name,
+        reason: `Clap ${fit.clap} of ${sound.name} falls into this frame by the camera's own sound too. The report holds the latter, which is finer.`,
+      },
+    ];
+  }
+  const frames = Number(Math.abs(miss).toFixed(1));
+  const time = amountOfTime(divide(rational(Math.round(Math.abs(miss) * 1000), 1000), clap.seen.rate));
+  return [
+    {
+      severity: 'error',
+      kind: 'log',
+      name,
+      reason: `By the camera's own sound clap ${fit.clap} of ${sound.name} falls ${frames} frames (${time}) ${miss > 0 ? 'after' : 'before'} the frame in which the hands are said to meet. The report holds the camera's own sound. Look at the frame again; if it is right, picture and sound of this camera do not run together.`,
+    },
+  ];
+}
+
+function clapPair(fit: ClapFit, clap: LoggedClap, sound: OpenSound, input: ClapPairsInput): MeasuredPair {
+  const { placement } = fit;
+  const data: PairData = {
+    picture: input.pictureKey(clap),
+    sound: input.soundKey(sound),
+    frame: reduce(placement.frame),
+    sample: placement.sample,
+    driftPpm: rational(0),
+    uncertainty: { early: placement.uncertaintyEarly, late: placement.uncertaintyLate },
+    by: 'clap',
+    clap: fit.clap,
+    note: null,
+  };
+  return { data, confidence: fit.confidence, remarks: remarksOn(fit, clap), waveform: null };
+}
+
+function remarksOn(fit: ClapFit, { seen }: LoggedClap): readonly string[] {
+  const interval = contactInterval(seen.reading, seen.rate, seen.shutterDegrees);
+  const from = frameText(seen, interval.earliest);
+  const to = frameText(seen, interval.latest);
+  const width = amountOfTime(fit.placement.uncertaintyLate);
+  const remarks = [
+    `Seen in frame ${numberText(seen.frame)}, so the hands met between frames ${from} and ${to}. The clap is put on the later end: sound can lag by up to ${width}, and not lead.`,
+  ];
+  if (fit.sharedWith.length > 0) remarks.push(`The same clap serves ${listInWords(fit.sharedWith)} too.`);
+  return remarks;
+}
+
+/** A place on the picture's time axis, in frames with a decimal at most. */
+function frameText({ frame, rate }: SeenClap, seconds: Rational): string {
+  return String(Number(toNumber(add(frame, multiply(seconds, rate))).toFixed(1)));
+}
