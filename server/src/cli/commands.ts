@@ -5,6 +5,7 @@
 import { checkCommand } from './check.ts';
 import type { Command } from './command.ts';
 import { compareCommand } from './compare.ts';
+import { convertCommand } from './convert.ts';
 import { explainCommand } from './explain.ts';
 import { gitSetupCommand } from './gitSetup.ts';
 import { listCommand } from './list.ts';
@@ -15,6 +16,7 @@ export const COMMANDS: readonly Command[] = [
   measureCommand,
   compareCommand,
   listCommand,
+  convertCommand,
   gitSetupCommand,
   explainCommand,
 ];

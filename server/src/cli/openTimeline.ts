@@ -66,5 +66,6 @@ export function auditTimeline(timeline: TimelineText, project: Project, toleranc
     text: timeline.text,
     reports: project.reports.map(({ report }) => report),
     settings,
+    assetNames: project.assetNames,
   });
 }

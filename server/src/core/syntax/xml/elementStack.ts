@@ -29,6 +29,8 @@ export interface ElementVisitor {
   ) => void;
   /** An element that may have meant something could not be read inside `parent`. */
   readonly leftOut: (parent: number, start: number, end: number) => void;
+  /** An element of another namespace, or one that is passed over, is skipped with all it holds inside `parent`. */
+  readonly foreign?: (parent: number, start: number, contentStart: number) => void;
 }
 
 /** In the place of a code: an element that is not, or no longer, part of the stream. */

@@ -96,6 +96,7 @@ export function readElements(
       } else {
         if (code !== FOREIGN) stack.markReported(depth);
         if (code === UNKNOWN || code === UNBOUND) visitor.leftOut(parent, start, contentStart);
+        else if (code === FOREIGN) visitor.foreign?.(parent, start, contentStart);
         if (tag.isSelfClosing || isClosedLater(tag.name, contentStart)) ignoredFrom = depth;
       }
     } else {
