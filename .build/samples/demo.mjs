@@ -11,6 +11,7 @@ import { cpSync, mkdtempSync, readFileSync, rmSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { dirname, join } from 'node:path';
 import { fileURLToPath } from 'node:url';
+import { measureDemo } from './measureDemo.mjs';
 
 const root = join(dirname(fileURLToPath(import.meta.url)), '..', '..');
 const program = join(root, 'dist', 'afterclap.mjs');
@@ -88,6 +89,8 @@ moving it, and which of two doubled tracks is wanted only the editor knows.`);
 } finally {
   rmSync(copy, { recursive: true, force: true });
 }
+
+measureDemo({ afterclap, expectExit, title });
 
 console.log(`
 The samples themselves were not changed. Keep the original of every file you fix, and check the cut by eye and ear: the

@@ -11,6 +11,7 @@ import { add, divide, multiply, type Rational, rational, reduce, subtract, toNum
 import { assignClaps, type ClapFit, type HeardSound, type OpenClap, type SeenClap } from '../../sound/clapLog/assignClaps.ts';
 import { contactInterval, placeClap } from '../../sound/clapLog/contactInterval.ts';
 import type { ClapReading } from '../../sound/claps/clap.ts';
+import { decidedByWaveform, objectionTo } from './clapByWaveform.ts';
 import { placeIn } from './clapLog.ts';
 import { clockText, numberText } from './measuredWords.ts';
 import type { LeftOver, MeasuredPair } from './measurement.ts';
@@ -33,12 +34,10 @@ export interface ClapPairsInput {
 export interface ClapPairs {
   /** Pairs by clap, but for pictures and sounds that a waveform joins already. */
   readonly pairs: readonly MeasuredPair[];
+  /** Pairs by waveform that the log bears out, and how. */
+  readonly confirmed: ReadonlyMap<MeasuredPair, readonly string[]>;
   readonly leftOver: readonly LeftOver[];
 }
-
-/** A camera farther away than this was not told: the air may put a match late by as much. */
-const FARTHEST_UNTOLD_SECONDS = 0.03;
-const MILLION = 1e6;
 
 interface PlacedPair {
   readonly pair: MeasuredPair;
@@ -53,10 +52,18 @@ const CLOCK_ROOM = 200e-6;
 export function clapPairs(input: ClapPairsInput): ClapPairs {
   const { claps, sounds, logName } = input;
   const heard = sounds.map((sound) => heardSound(sound, input.readings.get(sound)));
-  const seen = claps.map((clap) => decidedByWaveform(clap, input));
+  const seen = claps.map((clap) => {
+    const candidates = sounds.map((sound, index) => ({
+      sound,
+      waveform: waveformFor(clap, sound, input),
+      claps: heard[index]?.claps ?? [],
+    }));
+    return decidedByWaveform(clap, candidates);
+  });
   const assignment = assignClaps(seen, heard);
   const leftOver: LeftOver[] = [];
   const pairs: PlacedPair[] = [];
+  const confirmed = new Map<MeasuredPair, readonly string[]>();
   const placeOf = (index: number): string => placeIn(logName, claps[index]?.entry.line ?? 1, null);
   const decided = assignment.open.flatMap((open) => decidedFit(open, seen, heard));
   for (const fit of [...assignment.fits, ...decided]) {
@@ -64,8 +71,17 @@ export function clapPairs(input: ClapPairsInput): ClapPairs {
     const sound = sounds.find(({ label }) => label === fit.sound);
     if (clap === undefined || sound === undefined) continue;
     const waveform = waveformFor(clap, sound, input);
-    if (waveform === null) pairs.push({ pair: clapPair(fit, clap, sound, input), fit, clap, soundRate: sound.source.sampleRate });
-    else leftOver.push(...heldAgainst(waveform, fit, clap, sound, logName));
+    if (waveform === null) {
+      pairs.push({ pair: clapPair(fit, clap, sound, input), fit, clap, soundRate: sound.source.sampleRate });
+      continue;
+    }
+    const objection = objectionTo(waveform, fit, clap, sound);
+    if (objection !== null) leftOver.push({ severity: 'error', kind: 'log', name: placeOf(fit.seen), reason: objection });
+    else
+      confirmed.set(waveform, [
+        ...(confirmed.get(waveform) ?? []),
+        `The clap log agrees: clap ${fit.clap} falls into frame ${numberText(clap.seen.frame)}.`,
+      ]);
   }
   for (const { seen: index, reason } of assignment.open) {
     if (decided.some((fit) => fit.seen === index)) continue;
@@ -99,7 +115,7 @@ export function clapPairs(input: ClapPairsInput): ClapPairs {
       reason: `${clap.picture.name} sees several claps of ${fit.sound}, and they do not lie as far apart in the picture as in the sound, so none of them was used. A frame or a clap number is wrong, or these are two cameras of one name.`,
     });
   }
-  return { pairs: pairs.filter((one) => !contradictory.includes(one)).map(({ pair }) => pair), leftOver };
+  return { pairs: pairs.filter((one) => !contradictory.includes(one)).map(({ pair }) => pair), confirmed, leftOver };
 }
 
 /** True for two claps of one picture in one sound that can't both be right, whatever the eye made of the frames. */
@@ -147,69 +163,9 @@ function heardSound(sound: OpenSound, reading: ClapReading | undefined): HeardSo
   };
 }
 
-/** The row with sound and clap filled in where a match by waveform tells which clap falls into its frame. */
-function decidedByWaveform(clap: LoggedClap, input: ClapPairsInput): SeenClap {
-  const { seen } = clap;
-  if (seen.clapNumber !== null) return seen;
-  for (const sound of input.sounds) {
-    if (seen.sound !== null && seen.sound !== sound.label) continue;
-    const waveform = waveformFor(clap, sound, input);
-    if (waveform === null) continue;
-    const heard = heardSound(sound, input.readings.get(sound)).claps;
-    const fitting = heard.flatMap(({ sample }, index) => (missBetween(waveform, clap, sound, sample) === 0 ? [index + 1] : []));
-    if (fitting.length === 1) return { ...seen, sound: sound.label, clapNumber: fitting[0] as number };
-  }
-  return seen;
-}
-
 function waveformFor(clap: LoggedClap, sound: OpenSound, input: ClapPairsInput): MeasuredPair | null {
   const [picture, key] = [input.pictureKey(clap), input.soundKey(sound)];
   return input.waveforms.find(({ data }) => data.picture === picture && data.sound === key) ?? null;
-}
-
-/** Frames by which a clap at `sample` misses the frames in which the row lets it lie; 0 when it is inside. */
-function missBetween({ data, waveform }: MeasuredPair, { seen }: LoggedClap, { source }: OpenSound, sample: number): number {
-  const rate = toNumber(seen.rate);
-  const perFrame = (source.sampleRate / rate) * (1 + toNumber(data.driftPpm) / MILLION);
-  const frame = toNumber(data.frame) + (sample - toNumber(data.sample)) / perFrame;
-  const interval = contactInterval(seen.reading, seen.rate, seen.shutterDegrees);
-  const room = 0.1 + (data.uncertainty === null ? 0 : toNumber(data.uncertainty.late) * rate);
-  // What the camera heard late, the match puts late into the picture.
-  const air = waveform !== null && toNumber(waveform.airSamples) === 0 ? FARTHEST_UNTOLD_SECONDS * rate : 0;
-  const earliest = toNumber(seen.frame) + toNumber(interval.earliest) * rate - room;
-  const latest = toNumber(seen.frame) + toNumber(interval.latest) * rate + room + air;
-  return frame < earliest ? frame - earliest : frame > latest ? frame - latest : 0;
-}
-
-function heldAgainst(
-  waveform: MeasuredPair,
-  fit: ClapFit,
-  clap: LoggedClap,
-  sound: OpenSound,
-  logName: string,
-): readonly LeftOver[] {
-  const name = placeIn(logName, clap.entry.line, null);
-  const miss = missBetween(waveform, clap, sound, toNumber(fit.placement.sample));
-  if (miss === 0) {
-    return [
-      {
-        severity: 'information',
-        kind: 'log',
-        name,
-        reason: `Clap ${fit.clap} of ${sound.name} falls into this frame by the camera's own sound too. The report holds the latter, which is finer.`,
-      },
-    ];
-  }
-  const frames = Number(Math.abs(miss).toFixed(1));
-  const time = amountOfTime(divide(rational(Math.round(Math.abs(miss) * 1000), 1000), clap.seen.rate));
-  return [
-    {
-      severity: 'error',
-      kind: 'log',
-      name,
-      reason: `By the camera's own sound clap ${fit.clap} of ${sound.name} falls ${frames} frames (${time}) ${miss > 0 ? 'after' : 'before'} the frame in which the hands are said to meet. The report holds the camera's own sound. Look at the frame again; if it is right, picture and sound of this camera do not run together.`,
-    },
-  ];
 }
 
 function clapPair(fit: ClapFit, clap: LoggedClap, sound: OpenSound, input: ClapPairsInput): MeasuredPair {

@@ -193,19 +193,21 @@ function conclude(
       }),
     ),
   );
-  const byClap = pairsByClap(run, sounds, pictures, readings, byWaveform, key);
-  const pairs = [...byWaveform, ...byClap];
+  const pairs = withClaps(run, sounds, pictures, readings, byWaveform, key);
   tellLeftOver(run, sounds, pictures, readings, answers, pairs, key);
   return {
     sounds: sounds.map((sound) => measuredSound(sound, key(sound), readings.get(sound) as ClapReading)),
-    pictures: all.map((picture) => measuredPicture(picture, key(picture))),
+    pictures: all
+      .map((picture) => measuredPicture(picture, key(picture)))
+      .toSorted((left, right) => compareNaturally(left.data.key, right.data.key)),
     pairs: pairs.toSorted(comparePairs),
     leftOver: run.leftOver,
     failures: run.failures,
   };
 }
 
-function pairsByClap(
+/** The pairs by waveform, what the log says of them, and the pairs that only the log knows. */
+function withClaps(
   run: Run,
   sounds: readonly OpenSound[],
   pictures: Pictures,
@@ -214,7 +216,7 @@ function pairsByClap(
   key: (file: OpenPicture | OpenSound) => string,
 ): readonly MeasuredPair[] {
   const { log } = run;
-  if (log === null) return [];
+  if (log === null) return waveforms;
   const claps: LoggedClap[] = [];
   for (const [picture, logged] of pictures) {
     for (const entry of logged?.entries ?? []) {
@@ -234,7 +236,8 @@ function pairsByClap(
     soundKey: key,
   });
   run.leftOver.push(...answer.leftOver);
-  return answer.pairs;
+  const told = waveforms.map((pair) => ({ ...pair, remarks: [...pair.remarks, ...(answer.confirmed.get(pair) ?? [])] }));
+  return [...told, ...answer.pairs];
 }
 
 function tellLeftOver(
