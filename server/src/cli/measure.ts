@@ -25,7 +25,7 @@ import { catchInterrupt, type Interrupt } from './measureInterrupt.ts';
 import { renderMeasurementJson } from './measureJson.ts';
 import { MEASURE_FLAGS, type MeasureOptions, measureOptions } from './measureOptions.ts';
 import { beginsWith, makeFolder, putFile, requireWritableFolder, standingFile } from './measureOutput.ts';
-import { measureProgress } from './measureProgress.ts';
+import { measuredEvent, measureProgress } from './measureProgress.ts';
 import { renderMeasurement } from './measureText.ts';
 import { painterFor, type Terminal, widthOf } from './terminal.ts';
 import { readBytes } from './textFile.ts';
@@ -60,6 +60,7 @@ async function runMeasure(options: MeasureOptions, terminal: Terminal): Promise<
     const failures = [...problems, ...measured.measurement.failures];
     const written = await write(options, standing, { ...measured.measurement, failures }, measured.plots);
     print(written.measurement, written.report, options, terminal);
+    if (options.progress === 'json') terminal.error.write(measuredEvent(written.measurement, written.report));
     for (const failure of written.measurement.failures) terminal.error.write(`afterclap: ${visibleText(failure)}\n`);
     return exitCodeOf(written.measurement, options);
   } finally {
@@ -149,7 +150,7 @@ async function measureWatched(
   interrupt: Interrupt,
 ): Promise<Measured> {
   const fourier = await loadFourier({ wasmBinary: fourierBytes });
-  const progress = measureProgress(terminal.error, () => performance.now());
+  const progress = measureProgress(terminal.error, () => performance.now(), options.progress);
   try {
     const measured = await measure(
       { recordings, clapLog, rate: options.rate, microphoneMetres: options.microphoneMetres, isPlotting: options.plots !== null },

@@ -12,6 +12,9 @@ import { UserError } from './userError.ts';
 
 export const MEASURE_FORMATS = ['text', 'json'] as const;
 
+const PROGRESS_FORMATS = ['line', 'json'] as const;
+export type ProgressFormat = (typeof PROGRESS_FORMATS)[number];
+
 export interface MeasureOptions {
   /** Files and folders whose role their names decide. */
   readonly paths: readonly string[];
@@ -27,6 +30,7 @@ export interface MeasureOptions {
   /** Null when nobody said. */
   readonly microphoneMetres: Rational | null;
   readonly format: (typeof MEASURE_FORMATS)[number];
+  readonly progress: ProgressFormat;
   readonly failOn: ShownSeverity;
 }
 
@@ -72,6 +76,11 @@ export const MEASURE_FLAGS: readonly FlagDefinition[] = [
   { name: 'plots', value: 'DIR', text: 'Draw each match as an SVG file in this folder, which is made when it is not there.' },
   { name: 'format', value: 'F', text: `How to print: ${MEASURE_FORMATS.join(' or ')}. The default is text.` },
   {
+    name: 'progress',
+    value: 'P',
+    text: 'How to say on standard error how far it is: line (on a terminal only) or json (for programs: one object a line). The default is line.',
+  },
+  {
     name: 'fail-on',
     value: 'SEVERITY',
     text: `The least severity of what is left over that makes the exit code 1: ${SEVERITIES.join(', ')}. The default is error: a picture without its sound, a log line that fits nothing.`,
@@ -109,6 +118,7 @@ export function measureOptions({ paths, switches, values }: ParsedFlags): Measur
     plots: single('plots'),
     microphoneMetres: distance === null ? null : metresOf(distance),
     format: oneOf(single('format') ?? 'text', MEASURE_FORMATS, 'output format'),
+    progress: oneOf(single('progress') ?? 'line', PROGRESS_FORMATS, 'way to show progress'),
     failOn: oneOf(single('fail-on') ?? 'error', SEVERITIES, 'severity for --fail-on'),
   };
 }

@@ -3,7 +3,8 @@
  * names and meaning; new ones may be added.
  *
  * Rationals are `num/den` or an integer, in seconds. `by` is positive for later, in record time for `moved`, in media time for
- * `slipped`, as heard for `sync`. Lines and columns count from 1, columns in UTF-16 units.
+ * `slipped`, as heard for `sync`. Lines and columns count from 1, columns in UTF-16 units. `text`, `headline`, `rest` and `report` are
+ * the sentences that people get; programs should not take them apart.
  */
 
 import type { ChangePart, ClipChange } from '../review/clipChange.ts';
@@ -18,6 +19,7 @@ import type { Span } from '../text/span.ts';
 import { formatRational, type Rational } from '../time/rational.ts';
 import type { Speed, Timeline } from '../timeline/model.ts';
 import type { ReviewNames } from './renderCompareText.ts';
+import { reviewPage } from './reviewPage.ts';
 
 export const COMPARE_JSON_VERSION = 1;
 
@@ -29,13 +31,17 @@ interface Side {
 export function renderCompareJson(review: CutReview, names: ReviewNames): string {
   const old: Side = { timeline: review.old.timeline, index: buildLineIndex(review.old.input.text) };
   const now: Side = { timeline: review.now.timeline, index: buildLineIndex(review.now.input.text) };
+  // Its lines stand in the order of what they are about.
+  const page = reviewPage(review);
   const document = {
     version: COMPARE_JSON_VERSION,
     old: fileMember(names.old, old.timeline),
     new: fileMember(names.now, now.timeline),
     alignments: review.now.input.reports.map(({ file }) => file),
-    timeline: review.timeline.map(timelineMember),
-    sync: review.sync.changes.map((change) => syncMember(change, now)),
+    report: names.reportReason,
+    headline: page.headline,
+    timeline: review.timeline.map((change, index) => ({ ...timelineMember(change), text: page.timeline[index] })),
+    sync: review.sync.changes.map((change, index) => ({ ...syncMember(change, now), text: page.sync[index]?.text })),
     findings: {
       appeared: review.findings.appeared.map(({ finding, before }) => ({
         ...findingMember(finding, now),
@@ -44,9 +50,10 @@ export function renderCompareJson(review: CutReview, names: ReviewNames): string
       gone: review.findings.gone.map((finding) => findingMember(finding, old)),
       stayed: review.findings.stayedCount,
     },
-    blocks: review.blocks.map((block) => blockMember(block, now)),
-    clips: review.clips.map((change) => changeMember(change, old, now)),
+    blocks: review.blocks.map((block, index) => ({ ...blockMember(block, now), text: page.blocks[index]?.text })),
+    clips: review.clips.map((change, index) => ({ ...changeMember(change, old, now), text: page.clips[index]?.text })),
     unchangedClips: review.unchangedClipCount,
+    rest: page.isEmpty ? null : page.rest,
   };
   return `${JSON.stringify(document, null, 2)}\n`;
 }
