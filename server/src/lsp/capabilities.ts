@@ -2,11 +2,12 @@
  * What the client can do, and what we therefore offer: the only place that reads client capabilities.
  *
  * Both functions are pure. Clients are untrusted: any member may be missing or of another type, and then counts as absent.
- * Everything that is deliberately not offered is absent from `serverCapabilities`: completion, formatting, rename.
+ * Everything that is deliberately not offered is absent from `serverCapabilities`: formatting of JSON and XML is one.
  */
 
 import type { InitializeParams, ServerCapabilities } from 'vscode-languageserver';
 import type { ColumnUnit } from '../core/text/lineIndex.ts';
+import { TOKEN_TYPES } from './semanticTokens.ts';
 
 export interface ClientAbilities {
   readonly columnUnit: ColumnUnit;
@@ -33,12 +34,25 @@ export interface ClientAbilities {
   readonly asksForReason: boolean;
   /** Reads files for us: those of virtual workspaces, and all of them where the server runs in a browser. */
   readonly readsFiles: boolean;
+  /** Answers questions for its settings. */
+  readonly answersConfiguration: boolean;
+  /** Lets the server ask to be told of changed settings. */
+  readonly tellsConfiguration: boolean;
+  readonly takesSymbolTree: boolean;
+  readonly refreshesHints: boolean;
+  readonly refreshesLenses: boolean;
+  readonly refreshesTokens: boolean;
+  /** Has a command that opens the report of the timeline in front. */
+  readonly opensReport: boolean;
 }
 
 /** Commands that the server carries out, for editors that reach it through `workspace/executeCommand`. */
 export const APPLY_SAFE_FIXES_COMMAND = 'afterclap.applySafeFixes';
 /** Carried out by a client that asks for a reason, on the arguments of one code action. */
 export const ACCEPT_WITH_REASON_COMMAND = 'afterclap.acceptWithReason';
+
+/** Carried out by a client that shows which report is used. */
+export const OPEN_REPORT_COMMAND = 'afterclap.openReport';
 
 export const FIX_ALL_KIND = 'source.fixAll.afterclap';
 
@@ -68,6 +82,13 @@ export function abilitiesOf(params: InitializeParams): ClientAbilities {
     showsStatus: at('initializationOptions', 'showsStatus') === true,
     asksForReason: at('initializationOptions', 'asksForReason') === true,
     readsFiles: at('initializationOptions', 'readsFiles') === true,
+    answersConfiguration: inWorkspace('configuration') === true,
+    tellsConfiguration: inWorkspace('didChangeConfiguration', 'dynamicRegistration') === true,
+    takesSymbolTree: inDocument('documentSymbol', 'hierarchicalDocumentSymbolSupport') === true,
+    refreshesHints: inWorkspace('inlayHint', 'refreshSupport') === true,
+    refreshesLenses: inWorkspace('codeLens', 'refreshSupport') === true,
+    refreshesTokens: inWorkspace('semanticTokens', 'refreshSupport') === true,
+    opensReport: at('initializationOptions', 'showsStatus') === true,
   };
 }
 
@@ -78,6 +99,12 @@ export function serverCapabilities(abilities: ClientAbilities): ServerCapabiliti
     textDocumentSync: { openClose: true, change: 2 },
     hoverProvider: true,
     codeActionProvider: abilities.takesCodeActions ? { codeActionKinds: ['quickfix', FIX_ALL_KIND] } : true,
+    inlayHintProvider: { resolveProvider: true },
+    codeLensProvider: {},
+    documentSymbolProvider: true,
+    foldingRangeProvider: true,
+    selectionRangeProvider: true,
+    semanticTokensProvider: { legend: { tokenTypes: [...TOKEN_TYPES], tokenModifiers: [] }, full: true, range: true },
     executeCommandProvider: { commands: [APPLY_SAFE_FIXES_COMMAND] },
     workspace: { workspaceFolders: { supported: true, changeNotifications: true } },
     ...(abilities.pullsDiagnostics

@@ -7,6 +7,7 @@
  */
 
 import type { Connection } from 'vscode-languageserver';
+import type { ClientAbilities } from './capabilities.ts';
 import type { Pusher } from './pushDiagnostics.ts';
 import type { Session } from './session.ts';
 import { tell } from './tell.ts';
@@ -29,6 +30,7 @@ export function createRefresher(session: Session, connection: Connection, pusher
     if (pusher !== null) for (const { uri } of store.all()) pusher.schedule(uri);
     // A client that can't be told to ask again asks when the next change is made, or when the document is shown again.
     else if (abilities.refreshesDiagnostics) tell(connection.languages.diagnostics.refresh());
+    refreshDisplay(connection, abilities);
   };
   const after = (milliseconds: number): void => {
     takeBack?.();
@@ -44,4 +46,11 @@ export function createRefresher(session: Session, connection: Connection, pusher
       after(TYPING_PAUSE_MS);
     },
   };
+}
+
+/** Asks for everything drawn into the text again: hints, lenses, colours. */
+export function refreshDisplay(connection: Connection, abilities: ClientAbilities): void {
+  if (abilities.refreshesHints) tell(connection.languages.inlayHint.refresh());
+  if (abilities.refreshesLenses) tell(connection.sendRequest('workspace/codeLens/refresh'));
+  if (abilities.refreshesTokens) tell(connection.sendRequest('workspace/semanticTokens/refresh'));
 }

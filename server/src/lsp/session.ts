@@ -5,6 +5,7 @@
 import type { Audits } from './audits.ts';
 import type { ClientAbilities } from './capabilities.ts';
 import type { DiagnosticRuns } from './diagnosticRuns.ts';
+import type { DisplaySource } from './display.ts';
 import type { Ports } from './ports.ts';
 import type { ProjectSource } from './projects.ts';
 import type { Schedule } from './schedule.ts';
@@ -18,4 +19,7 @@ export interface Session {
   readonly audits: Audits;
   readonly schedule: Schedule;
   readonly runs: DiagnosticRuns;
+  readonly display: DisplaySource;
+  /** A line in the client's log: a limit that was met, or something that was left out. */
+  readonly warn: (message: string) => void;
 }

@@ -45,10 +45,16 @@ describe('what is offered', () => {
     const offered = Object.keys(serverCapabilities(abilities({ textDocument: { diagnostic: {}, completion: {}, rename: {} } })));
     expect(offered.sort()).toEqual([
       'codeActionProvider',
+      'codeLensProvider',
       'diagnosticProvider',
+      'documentSymbolProvider',
       'executeCommandProvider',
+      'foldingRangeProvider',
       'hoverProvider',
+      'inlayHintProvider',
       'positionEncoding',
+      'selectionRangeProvider',
+      'semanticTokensProvider',
       'textDocumentSync',
       'workspace',
     ]);

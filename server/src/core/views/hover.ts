@@ -11,31 +11,20 @@ import { toleranceInSeconds } from '../alignment/tolerance.ts';
 import type { Audit } from '../audit.ts';
 import { causeOf } from '../rules/cause.ts';
 import { mediaTimeAt } from '../rules/compareClips.ts';
-import type { Comparison, Verdict } from '../rules/comparison.ts';
+import type { Comparison } from '../rules/comparison.ts';
 import type { AuditContext, ResolvedClip } from '../rules/context.ts';
 import { isRetimedApart } from '../rules/offsetFinding.ts';
 import { amountOfTime, listInWords, shortLag } from '../rules/words.ts';
 import type { Span } from '../text/span.ts';
 import { touches } from '../text/span.ts';
 import { isSampleRate, type Rate, rateLabel, secondsToCount } from '../time/rate.ts';
-import {
-  absolute,
-  add,
-  compare,
-  equals,
-  floor,
-  isZero,
-  maximum,
-  type Rational,
-  rational,
-  sign,
-  subtract,
-} from '../time/rational.ts';
+import { absolute, add, compare, equals, floor, isZero, type Rational, rational, sign, subtract } from '../time/rational.ts';
 import type { Clip } from '../timeline/model.ts';
 import { clipsAt } from './clipAt.ts';
 import type { Block, Page } from './page.ts';
 import { pairSentence, startedText } from './pairText.ts';
 import { clockText, countText, hasTimecode, lengthText, rateText, timecodeText } from './timeText.ts';
+import { comparisonsOf, worstOf } from './worstComparison.ts';
 
 export interface Hover {
   /** What the page is about: the number or name under the pointer, else nothing in particular. */
@@ -54,6 +43,14 @@ export function hoverAt(result: Audit, offset: number, reportReason: string): Ho
   // One event on several channels: the clip that something was compared with says most.
   const chosen = [clip, ...others].find((candidate) => comparisonsOf(context, candidate).length > 0) ?? clip;
   return { span: spanUnder(chosen, offset), page: pageOf(context, chosen, others.length, reportReason) };
+}
+
+/** The page of one clip, wherever the caret is; null when there is no such clip. */
+export function hoverOfClip({ timeline, context }: Audit, clip: number, reportReason: string): Page | null {
+  const found = timeline.clips[clip];
+  if (found === undefined) return null;
+  const alike = timeline.clips.filter(({ textGroup }) => textGroup === found.textGroup).length;
+  return pageOf(context, found, alike - 1, reportReason);
 }
 
 function pageOf(context: AuditContext, clip: Clip, otherCount: number, reportReason: string): Page {
@@ -81,29 +78,8 @@ function pageOf(context: AuditContext, clip: Clip, otherCount: number, reportRea
   return blocks;
 }
 
-function comparisonsOf(context: AuditContext, clip: Clip): readonly Comparison[] {
-  if (clip.role === 'sound') return context.comparisonsBySoundClip().get(clip.index) ?? [];
-  if (clip.role !== 'picture') return [];
-  return context.comparisons.filter((comparison) => comparison.pictureClip === clip.index);
-}
-
-const SEVERITY: Readonly<Record<Verdict, number>> = { in: 0, lags: 1, drifts: 2, leads: 3 };
-
-function worstOf(comparisons: readonly Comparison[]): Comparison | null {
-  let worst: Comparison | null = null;
-  for (const comparison of comparisons) {
-    const step = worst === null ? 1 : SEVERITY[comparison.verdict] - SEVERITY[worst.verdict];
-    if (step > 0 || (step === 0 && worst !== null && compare(sizeOf(comparison), sizeOf(worst)) > 0)) worst = comparison;
-  }
-  return worst;
-}
-
 function isSteady({ lag }: Pick<Comparison, 'lag'>): boolean {
   return equals(lag.head, lag.tail);
-}
-
-function sizeOf({ lag }: Comparison): Rational {
-  return maximum(absolute(lag.head), absolute(lag.tail));
 }
 
 function headline(context: AuditContext, clip: Clip, comparisons: readonly Comparison[], worst: Comparison | null): string {

@@ -1,0 +1,131 @@
+/**
+ * The outline of a document: stacks, tracks and clips of a timeline, entries and pairs of a report.
+ *
+ * A clip shows where it stands on the record, so that the list reads like the timeline.
+ *
+ * Invariants
+ * - A symbol's `nameSpan` lies inside its `span`: editors refuse the whole list otherwise.
+ * - At most `LARGEST_SYMBOL_COUNT`, outermost and first in the text kept; where any is left out, the last one says how many.
+ */
+
+import type { AlignmentReport } from '../alignment/model.ts';
+import type { Audit } from '../audit.ts';
+import type { Span } from '../text/span.ts';
+import { secondsToCount } from '../time/rate.ts';
+import { add, type Rational } from '../time/rational.ts';
+import type { OutlineNode, Timeline } from '../timeline/model.ts';
+import { clockText, hasTimecode, timecodeText } from './timeText.ts';
+
+export type SymbolKind = OutlineNode['kind'] | 'picture' | 'sound' | 'pair' | 'limit';
+
+export interface DocumentSymbol {
+  readonly kind: SymbolKind;
+  readonly name: string;
+  readonly detail: string;
+  readonly span: Span;
+  readonly nameSpan: Span;
+  readonly children: readonly DocumentSymbol[];
+}
+
+/** An open outline of more makes typing slow in editors. */
+const LARGEST_SYMBOL_COUNT = 10_000;
+
+export function timelineSymbols({ timeline }: Audit, limit = LARGEST_SYMBOL_COUNT): readonly DocumentSymbol[] {
+  const room = { left: limit, cut: 0 };
+  const symbols = symbolsOf(timeline, timeline.outline, room);
+  return withNotice(symbols, room.cut);
+}
+
+export function reportSymbols(report: AlignmentReport, limit = LARGEST_SYMBOL_COUNT): readonly DocumentSymbol[] {
+  const all: DocumentSymbol[] = [
+    ...report.pictures.map(({ key, span, keySpan, names }) => leaf('picture', key, firstName(names), span, keySpan)),
+    ...report.sounds.map(({ key, span, keySpan, names }) => leaf('sound', key, firstName(names), span, keySpan)),
+    ...report.pairs.map(({ picture, sound, span, pictureSpan, by }) =>
+      leaf('pair', `${picture.key} with ${sound.key}`, by === null ? '' : `by ${by}`, span, pictureSpan),
+    ),
+  ];
+  return withNotice(all.slice(0, limit), Math.max(0, all.length - limit));
+}
+
+/** '01:00:00:00' of a record time; a clock where the rate has no timecode. */
+export function recordTimecode({ rate, startFrame, isDropFrame }: Timeline, record: Rational): string {
+  if (!hasTimecode(rate)) return clockText(record);
+  const count = secondsToCount(record, rate);
+  return timecodeText(startFrame === null ? count : add(startFrame, count), rate, isDropFrame);
+}
+
+interface Room {
+  left: number;
+  cut: number;
+}
+
+function symbolsOf(timeline: Timeline, nodes: readonly OutlineNode[], room: Room): readonly DocumentSymbol[] {
+  const symbols: DocumentSymbol[] = [];
+  for (const node of nodes) {
+    if (room.left === 0) {
+      room.cut += 1 + countBelow(node);
+      continue;
+    }
+    room.left -= 1;
+    symbols.push({
+      kind: node.kind,
+      name: node.name.trim() === '' ? NAMELESS[node.kind] : node.name,
+      detail: detailOf(timeline, node),
+      span: node.span,
+      nameSpan: inside(node.span, node.nameSpan),
+      children: symbolsOf(timeline, node.children, room),
+    });
+  }
+  return symbols;
+}
+
+const NAMELESS: Readonly<Record<OutlineNode['kind'], string>> = {
+  timeline: 'timeline',
+  stack: 'stack',
+  track: 'track',
+  clip: 'unnamed clip',
+  gap: 'gap',
+  transition: 'transition',
+  event: 'unnamed event',
+  media: 'media',
+};
+
+function detailOf(timeline: Timeline, { kind, clip, children }: OutlineNode): string {
+  if (kind === 'track') return children.length === 1 ? '1 item' : `${children.length} items`;
+  const found = clip === null ? undefined : timeline.clips[clip];
+  if (found === undefined) return '';
+  const { start, end } = found.record;
+  const place = `${recordTimecode(timeline, start)} to ${recordTimecode(timeline, end)}`;
+  const track = kind === 'event' ? `${timeline.tracks[found.track]?.name ?? ''} ` : '';
+  return `${track}${place}${found.isEnabled ? '' : ', off'}`;
+}
+
+function inside(span: Span, nameSpan: Span | null): Span {
+  if (nameSpan !== null && nameSpan.start >= span.start && nameSpan.end <= span.end) return nameSpan;
+  return { start: span.start, end: span.start };
+}
+
+function countBelow({ children }: OutlineNode): number {
+  return children.reduce((count, child) => count + 1 + countBelow(child), 0);
+}
+
+function withNotice(symbols: readonly DocumentSymbol[], cut: number): readonly DocumentSymbol[] {
+  if (cut === 0) return symbols;
+  const start = { start: 0, end: 0 };
+  return [...symbols, leaf('limit', `and ${cut} more`, 'left out of this list', start, start)];
+}
+
+function leaf(kind: SymbolKind, name: string, detail: string, span: Span, nameSpan: Span): DocumentSymbol {
+  return {
+    kind,
+    name: name.trim() === '' ? 'without a name' : name,
+    detail,
+    span,
+    nameSpan: inside(span, nameSpan),
+    children: [],
+  };
+}
+
+function firstName(names: AlignmentReport['pictures'][number]['names']): string {
+  return names[0]?.text ?? '';
+}

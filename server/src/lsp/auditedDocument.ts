@@ -1,0 +1,22 @@
+/**
+ * The open document a request is about, audited: the first step of nearly every feature.
+ */
+
+import type { AlignmentReport } from '../core/alignment/model.ts';
+import { readReport } from '../core/alignment/readReport.ts';
+import type { AuditedDocument } from './audits.ts';
+import { documentKindOf, fileNameOf } from './documentKind.ts';
+import type { Session } from './session.ts';
+import type { OpenDocument } from './textStore.ts';
+
+/** Null for documents that are not open or none of ours. */
+export async function auditedDocument(session: Session, uri: string): Promise<AuditedDocument | null> {
+  const document = session.store.get(uri);
+  return document === null ? null : session.audits.of(document);
+}
+
+/** The document read as an alignment report; null for every other kind. */
+export function reportOf(document: OpenDocument): AlignmentReport | null {
+  if (documentKindOf(document.uri, null)?.kind !== 'alignment') return null;
+  return readReport(fileNameOf(document.uri), document.index.text);
+}

@@ -1,0 +1,26 @@
+/**
+ * Binds what an editor draws into and around the text. One line per method; each feature is a file of its own.
+ */
+
+import type { Connection } from 'vscode-languageserver';
+import { codeLenses } from './codeLens.ts';
+import { foldingRanges, selectionRanges } from './folding.ts';
+import { inlayHints, resolveInlayHint } from './inlayHints.ts';
+import type { LifeCycle } from './lifeCycle.ts';
+import { semanticTokens } from './semanticTokens.ts';
+import type { Session } from './session.ts';
+import { documentSymbols } from './symbols.ts';
+
+export function bindFeatures(connection: Connection, { request }: LifeCycle, session: () => Session): void {
+  const { inlayHint, semanticTokens: tokens } = connection.languages;
+  inlayHint.on(request('The inlay hints', (params) => inlayHints(session(), params)));
+  inlayHint.resolve(request('The tooltip of a hint', (hint) => resolveInlayHint(session(), hint)));
+  connection.onCodeLens(request('The lens', ({ textDocument }) => codeLenses(session(), textDocument.uri)));
+  connection.onDocumentSymbol(request('The outline', ({ textDocument }) => documentSymbols(session(), textDocument.uri)));
+  connection.onFoldingRanges(request('Folding', ({ textDocument }) => foldingRanges(session(), textDocument.uri)));
+  connection.onSelectionRanges(
+    request('Growing the selection', ({ textDocument, positions }) => selectionRanges(session(), textDocument.uri, positions)),
+  );
+  tokens.on(request('Colours', ({ textDocument }) => semanticTokens(session(), textDocument.uri, null)));
+  tokens.onRange(request('Colours', ({ textDocument, range }) => semanticTokens(session(), textDocument.uri, range)));
+}
