@@ -80,16 +80,18 @@ function cutOf(pairCount: number): TestCut {
   return { rate: [24000, 1001], media: [], shots };
 }
 
-/** Metadata as real files carry it, so that a clip is about 1.5 KB. */
+/** Metadata as real files carry it, many small fields in nested dictionaries, so that a clip is about 1.5 KB. */
 function padded(text: string, size: number): string {
   const clips = text.split('"metadata": {}').length - 1;
-  const missing = Math.max(0, Math.floor((size - text.length) / clips) - 60);
+  const missing = Math.max(0, Math.floor((size - text.length) / clips));
   let written = 0;
   return text.replaceAll('"metadata": {}', () => {
     written += 1;
-    const words = `take ${written} `.repeat(Math.ceil(missing / 2 / 10)).slice(0, missing / 2);
-    const fields = Array.from({ length: Math.ceil(missing / 2 / 40) }, (_, field) => `"field ${field}": ${field * written}`);
-    return `"metadata": {\n${' '.repeat(32)}"notes": "${words}",\n${' '.repeat(32)}${fields.join(`,\n${' '.repeat(8)}`)}\n${' '.repeat(28)}}`;
+    const groups = Array.from({ length: Math.ceil(missing / 230) }, (_, group) => ({
+      [`group${group}`]: { scene: `${written % 90}A`, take: written % 9, isCircled: written % 2 === 0, channels: [1, 2] },
+    }));
+    const metadata = JSON.stringify({ notes: Object.assign({}, ...groups) }, null, 4).replaceAll('\n', `\n${' '.repeat(28)}`);
+    return `"metadata": ${metadata}`;
   });
 }
 
