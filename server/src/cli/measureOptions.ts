@@ -10,7 +10,7 @@ import { nameOf } from '../project/paths.ts';
 import { type FlagDefinition, oneOf, type ParsedFlags } from './flags.ts';
 import { UserError } from './userError.ts';
 
-export const MEASURE_FORMATS = ['text', 'json'] as const;
+const MEASURE_FORMATS = ['text', 'json'] as const;
 
 const PROGRESS_FORMATS = ['line', 'json'] as const;
 export type ProgressFormat = (typeof PROGRESS_FORMATS)[number];

@@ -13,7 +13,8 @@ import { createMediaFiles } from '../../../server/src/node/mediaFiles.ts';
 import { buildCli, type Cli, makeWorkspace, type Workspace } from '../cli/runCli.ts';
 import { hearScene, inventScene, SAMPLE_RATE, waveOf } from './recordings.ts';
 
-const hasFfmpeg = ['ffmpeg', 'ffprobe'].every((program) => spawnSync(program, ['-version']).status === 0);
+const PROGRAMS = { maker: 'ffmpeg', reader: 'ffprobe' };
+const hasFfmpeg = Object.values(PROGRAMS).every((program) => spawnSync(program, ['-version']).status === 0);
 if (!hasFfmpeg) console.log('camera files: skipped, since ffmpeg and ffprobe are not on the PATH');
 
 const OFFSET = 1.25 * SAMPLE_RATE;
@@ -119,7 +120,7 @@ describe.skipIf(!hasFfmpeg)('camera files', () => {
   let exitCode: number | null;
 
   function ffmpeg(...words: string[]): void {
-    const { status, stderr } = spawnSync('ffmpeg', ['-v', 'error', '-nostdin', '-y', ...words], {
+    const { status, stderr } = spawnSync(PROGRAMS.maker, ['-v', 'error', '-nostdin', '-y', ...words], {
       cwd: work.folder,
       encoding: 'utf8',
     });

@@ -27,7 +27,7 @@ export interface CameraFacts {
   readonly remarks: readonly string[];
 }
 
-export interface ScratchFacts {
+interface ScratchFacts {
   /** Indices among the file's streams, of one sample rate and start; several where each channel is a stream. */
   readonly streams: readonly number[];
   readonly sampleRate: number;

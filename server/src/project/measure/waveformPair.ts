@@ -84,7 +84,7 @@ function middleOf(match: SoundMatch, ratio: number): number {
 }
 
 /** Windows of the piece whose line the match states; after a jump others agree among themselves, but on another line. */
-export function windowsOnLine(match: SoundMatch, ratio: number): readonly MatchWindow[] {
+function windowsOnLine(match: SoundMatch, ratio: number): readonly MatchWindow[] {
   const agreeing = match.windows.filter(({ agrees }) => agrees);
   if (match.jumps.length === 0) return agreeing;
   const bounds = match.jumps.map(({ after, before }) => (after + before) / 2);

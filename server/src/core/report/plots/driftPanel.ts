@@ -18,14 +18,14 @@ export interface DriftData {
   readonly remark: string;
 }
 
-export interface DriftPoint {
+interface DriftPoint {
   /** Seconds of picture. */
   readonly seconds: number;
   /** Milliseconds by which the sound lags if nothing is done about drift. */
   readonly lag: number;
 }
 
-export interface DriftWindow extends DriftPoint {
+interface DriftWindow extends DriftPoint {
   readonly agrees: boolean;
 }
 
