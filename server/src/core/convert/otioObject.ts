@@ -71,7 +71,7 @@ export function tellObject({ document, log }: OtioSurvey, object: OtioObject, ki
 /** 'This clip', 'The track "x"': how a sentence begins. A clip is named by its place already. */
 export function titleOf(object: OtioObject): string {
   if (object.clip !== null) return 'It';
-  const word = object.schema.replace(/\.\d+$/, '');
+  const word = object.role ?? object.schema.replace(/\.\d+$/, '');
   return `The ${word === '' ? 'object' : word}${quoted(object.name)}`;
 }
 
