@@ -10,17 +10,13 @@ import { audit } from '../../server/src/core/audit.ts';
 import type { FormatId } from '../../server/src/core/timeline/model.ts';
 import { type TestCut, type TestShot, writeEdl, writeOtio } from '../support/cut.ts';
 import { writeTestReport } from '../support/report.ts';
+import { type Bench, type BenchResult, compareMedians } from './benchmark.ts';
 
 const STAMP = 14 * 3600 * 24;
 const FILES = 40;
 const FILE_LENGTH = 40_000;
 
-interface BenchResult {
-  readonly ratio: number;
-  readonly detail: string;
-}
-
-export const benches = [
+export const benches: readonly Bench[] = [
   { name: 'OTIO 15 MB, 10,000 clips: text to findings / JSON.parse', limit: 4, unit: 'x', run: otioToFindings },
   { name: 'EDL 20,000 events: text to findings / split into lines', limit: 40, unit: 'x', run: edlToFindings },
 ];
@@ -97,27 +93,4 @@ function padded(text: string, size: number): string {
 
 function fileNumbers(): readonly number[] {
   return Array.from({ length: FILES }, (_, index) => index);
-}
-
-function compareMedians(measured: () => unknown, base: () => unknown, detail: string): BenchResult {
-  const times: { measured: number[]; base: number[] } = { measured: [], base: [] };
-  for (let round = 0; round < 9; round += 1) {
-    times.measured.push(timeOf(measured));
-    times.base.push(timeOf(base));
-  }
-  // The first rounds compile; a person's editor has been running for a while.
-  const own = median(times.measured.slice(2));
-  const other = median(times.base.slice(2));
-  return { ratio: own / other, detail: `${detail}, ${own.toFixed(1)} ms / ${other.toFixed(1)} ms` };
-}
-
-function timeOf(run: () => unknown): number {
-  const start = performance.now();
-  run();
-  return performance.now() - start;
-}
-
-function median(values: readonly number[]): number {
-  const ordered = [...values].sort((left, right) => left - right);
-  return ordered[Math.floor(ordered.length / 2)] ?? Number.NaN;
 }

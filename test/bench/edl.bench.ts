@@ -8,6 +8,7 @@ import { setFlagsFromString } from 'node:v8';
 import { runInNewContext } from 'node:vm';
 import { edlFormat } from '../../server/src/core/formats/edl/edlFormat.ts';
 import type { Timeline } from '../../server/src/core/timeline/model.ts';
+import { type Bench, type BenchResult, median, timeOf } from './benchmark.ts';
 
 const EVENTS = 20_000;
 const WARM_UP = 6;
@@ -15,17 +16,7 @@ const ROUNDS = 21;
 /** Splits timed together: one alone is over before a busy machine or the garbage collector can be unfair to it. */
 const SPLITS = 16;
 
-interface BenchResult {
-  readonly ratio: number;
-  readonly detail: string;
-}
-
-export const benches: readonly {
-  readonly name: string;
-  readonly limit: number;
-  readonly unit: string;
-  readonly run: () => Promise<BenchResult>;
-}[] = [
+export const benches: readonly Bench[] = [
   { name: 'EDL of 20,000 events to timeline / split into lines', limit: 20, unit: 'x', run: readingTime },
   { name: 'EDL of 20,000 events to timeline: heap kept / size of the text', limit: 6, unit: 'x', run: heapKept },
 ];
@@ -99,15 +90,4 @@ function label(frame: number): string {
   return [Math.floor(frame / 86_400) % 24, Math.floor(frame / 1440) % 60, Math.floor(frame / 24) % 60, frame % 24]
     .map(two)
     .join(':');
-}
-
-function timeOf(run: () => void): number {
-  const start = performance.now();
-  run();
-  return performance.now() - start;
-}
-
-function median(values: readonly number[]): number {
-  const ordered = [...values].sort((left, right) => left - right);
-  return ordered[Math.floor(ordered.length / 2)] ?? Number.NaN;
 }

@@ -8,22 +8,13 @@
 import { otioFormat } from '../../server/src/core/formats/otio/otioFormat.ts';
 import { parseJson } from '../../server/src/core/syntax/json/jsonDocument.ts';
 import type { Timeline } from '../../server/src/core/timeline/model.ts';
+import { type Bench, type BenchResult, median, timeOf } from './benchmark.ts';
 import { longOtio } from './otioText.ts';
 
 const CLIPS = 9300;
 const ROUNDS = 15;
 
-interface BenchResult {
-  readonly ratio: number;
-  readonly detail: string;
-}
-
-export const benches: readonly {
-  readonly name: string;
-  readonly limit: number;
-  readonly unit: string;
-  readonly run: () => Promise<BenchResult>;
-}[] = [
+export const benches: readonly Bench[] = [
   // First, while nothing is left over from the others.
   { name: 'OTIO 15 MB: memory kept, text included / size of the text', limit: 6, unit: 'x', run: memoryKept },
   {
@@ -133,12 +124,6 @@ function inTurns(measured: () => number, base: () => number, text: string): Benc
   };
 }
 
-function timeOf(work: () => number): number {
-  const start = performance.now();
-  if (work() < 1) throw new Error('nothing was read');
-  return performance.now() - start;
-}
-
 function countOf(value: unknown): number {
   return value === null ? 0 : 1;
 }
@@ -151,10 +136,6 @@ function memory(isCollected: boolean): number {
   const { heapUsed, external } = process.memoryUsage();
   // `external` counts array buffers and the scanner's memory.
   return heapUsed + external;
-}
-
-function median(values: readonly number[]): number {
-  return values.toSorted((left, right) => left - right)[Math.floor(values.length / 2)] as number;
 }
 
 function megabytes(bytes: number): string {

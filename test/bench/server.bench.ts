@@ -25,6 +25,7 @@ import { audit } from '../../server/src/core/audit.ts';
 import { startServer } from '../../server/src/lsp/server.ts';
 import type { FileSystem } from '../../server/src/project/fileSystem.ts';
 import { writeTestReport } from '../support/report.ts';
+import { type Bench, type BenchResult, median } from './benchmark.ts';
 import { longOtio } from './otioText.ts';
 
 const CLIP_COUNT = 4_300;
@@ -50,17 +51,7 @@ const REPORT = writeTestReport({
   ),
 });
 
-interface BenchResult {
-  readonly ratio: number;
-  readonly detail: string;
-}
-
-export const benches: readonly {
-  readonly name: string;
-  readonly limit: number;
-  readonly unit: string;
-  readonly run: () => Promise<BenchResult>;
-}[] = [
+export const benches: readonly Bench[] = [
   {
     name: 'one key press in 10 MB of OTIO to fresh findings / the audit of the whole',
     limit: 1.5,
@@ -214,9 +205,4 @@ function startIdle(connection: Connection): void {
   connection.languages.diagnostics.on(() => ({ kind: 'full', items: [] }));
   documents.listen(connection);
   connection.listen();
-}
-
-function median(values: readonly number[]): number {
-  const sorted = [...values].sort((left, right) => left - right);
-  return sorted[Math.floor(sorted.length / 2)] as number;
 }

@@ -9,22 +9,13 @@ import { runInNewContext } from 'node:vm';
 import sax from 'sax/lib/sax.js';
 import { xmlFormat } from '../../server/src/core/formats/xml/xmlFormat.ts';
 import type { Timeline } from '../../server/src/core/timeline/model.ts';
+import { type Bench, type BenchResult, median, timeOf } from './benchmark.ts';
 
 const CHARACTERS = 3_500_000;
 const WARM_UP = 4;
 const TURNS = 15;
 
-interface BenchResult {
-  readonly ratio: number;
-  readonly detail: string;
-}
-
-export const benches: readonly {
-  readonly name: string;
-  readonly limit: number;
-  readonly unit: string;
-  readonly run: () => Promise<BenchResult>;
-}[] = [
+export const benches: readonly Bench[] = [
   { name: 'XML of 3.5 MB to timeline / bare parser events', limit: 2, unit: 'x', run: readingTime },
   { name: 'XML of 3.5 MB to timeline: heap kept / size of the text', limit: 6, unit: 'x', run: heapKept },
 ];
@@ -76,16 +67,6 @@ function bareEvents(text: string): number {
   };
   parser.write(text).close();
   return count;
-}
-
-function timeOf(work: () => number): number {
-  const start = performance.now();
-  if (work() < 1) throw new Error('nothing was read');
-  return performance.now() - start;
-}
-
-function median(values: readonly number[]): number {
-  return values.toSorted((left, right) => left - right)[Math.floor(values.length / 2)] as number;
 }
 
 function writeLargeCut(characters: number): string {
