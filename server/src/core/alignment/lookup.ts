@@ -93,8 +93,18 @@ export function buildAlignment(reports: readonly AlignmentReport[]): Alignment {
  * entry's key or one of its names decides. A whole name counts before one without its extension. Of entries that
  * match alike, one of the clip's own role comes first, then the order of the reports.
  */
-export function entryFor(alignment: Alignment, clip: Clip): MediaMatch {
-  const { names } = alignment;
+export function entryFor({ names }: Alignment, clip: Clip): MediaMatch {
+  const { url, name, reel } = clip.media;
+  const clipName = clip.name;
+  const known = names.matches.get(url);
+  const isKnown = known?.role === clip.role && known.clipName === clipName && known.name === name && known.reel === reel;
+  if (isKnown) return known.match;
+  const match = searchEntry(names, clip);
+  names.matches.set(url, { role: clip.role, name, reel, clipName, match });
+  return match;
+}
+
+function searchEntry(names: NameIndex, clip: Clip): MediaMatch {
   const { url, name, reel } = clip.media;
   const byFile = url === null ? NOTHING : targetsOfUrl(names, url);
   const byMedia = name === null ? NOTHING : findTargets(names, name);
