@@ -242,6 +242,46 @@ describe('a WAV that the log calls a picture', () => {
   });
 });
 
+describe('a main recorder and a back-up beside it', () => {
+  const BACKUP: Recording = { ...DECK, path: 'day1/POCKET.wav' };
+  // Began half a second after the main one, upside down, on a clock of its own.
+  const pocket = hearScene(SCENE, { offset: SAMPLE_RATE / 2, driftPpm: 20, seconds: 10, isInverted: true });
+  const media = (): MemoryMedia => memoryMedia({ ...WAVES, [BACKUP.path]: waveOf(pocket) });
+  const request = { recordings: [DECK, BACKUP] };
+
+  test("hear the same claps: each row is paired with both, by each one's own edge", async () => {
+    const measurement = await measured('picture,rate,clap frame\nA,25,40\nB,25,90\nC,25,140\n', request, media());
+    expect(complaints(measurement)).toEqual([]);
+    expect(measurement.pairs.map(({ data }) => `${data.picture} ${data.sound} ${data.clap}`)).toEqual([
+      'a deck 1',
+      'a pocket 1',
+      'b deck 2',
+      'b pocket 2',
+      'c deck 3',
+      'c pocket 3',
+    ]);
+    const own = measurement.sounds.find(({ name }) => name === 'POCKET.wav')?.data.claps;
+    expect(measurement.pairs.filter(({ data }) => data.sound === 'pocket').map(({ data }) => data.sample)).toEqual(own);
+  });
+
+  test('are paired with those that the log names, and no others', async () => {
+    const measurement = await measured('picture,rate,clap frame,sound,clap\nA,25,40,POCKET,1\n', request, media());
+    expect(measurement.pairs.map(({ data }) => `${data.picture} ${data.sound} ${data.clap}`)).toEqual(['a pocket 1']);
+  });
+
+  test('that hold other scenes stay apart, and a row that fits both is not guessed at', async () => {
+    const other = inventScene('another morning', 8, [3]);
+    const apart = memoryMedia({
+      ...WAVES,
+      [BACKUP.path]: waveOf(other.samples),
+      [DECK.path]: waveOf(inventScene('mill pond', 8, [4]).samples),
+    });
+    const measurement = await measured('picture,rate,clap frame\nA,25,40\n', request, apart);
+    expect(measurement.pairs).toEqual([]);
+    expect(complaints(measurement).join()).toMatch(/Ambiguous.*DECK\.wav.*POCKET\.wav|Ambiguous.*POCKET\.wav.*DECK\.wav/);
+  });
+});
+
 describe('a camera file', () => {
   const facts = {
     rate: rational(25),

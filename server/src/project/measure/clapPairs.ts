@@ -8,22 +8,24 @@
 import type { PairData } from '../../core/alignment/reportText.ts';
 import { amountOfTime, listInWords } from '../../core/rules/words.ts';
 import { add, divide, multiply, type Rational, rational, reduce, subtract, toNumber } from '../../core/time/rational.ts';
-import { assignClaps, type ClapFit, type HeardSound, type OpenClap, type SeenClap } from '../../sound/clapLog/assignClaps.ts';
-import { contactInterval, placeClap } from '../../sound/clapLog/contactInterval.ts';
+import type { ClapFit, SeenClap } from '../../sound/clapLog/assignClaps.ts';
+import { contactInterval } from '../../sound/clapLog/contactInterval.ts';
 import type { ClapReading } from '../../sound/claps/clap.ts';
-import { decidedByWaveform, objectionTo } from './clapByWaveform.ts';
+import { objectionTo } from './clapByWaveform.ts';
+import { fitClaps } from './clapFits.ts';
 import { placeIn } from './clapLog.ts';
 import { clockText, numberText } from './measuredWords.ts';
 import type { LeftOver, MeasuredPair } from './measurement.ts';
 import type { OpenSound } from './openRecordings.ts';
 import type { LoggedClap } from './seenClaps.ts';
-import { roundedUp } from './significance.ts';
+import type { SoundFamily } from './soundFamilies.ts';
 
 export interface ClapPairsInput {
   readonly logName: string;
   /** In the order of the log. */
   readonly claps: readonly LoggedClap[];
-  readonly sounds: readonly OpenSound[];
+  /** Recordings that ran side by side, together. */
+  readonly families: readonly SoundFamily[];
   readonly readings: ReadonlyMap<OpenSound, ClapReading>;
   /** Pairs by waveform that were found already. */
   readonly waveforms: readonly MeasuredPair[];
@@ -50,26 +52,17 @@ interface PlacedPair {
 const CLOCK_ROOM = 200e-6;
 
 export function clapPairs(input: ClapPairsInput): ClapPairs {
-  const { claps, sounds, logName } = input;
-  const heard = sounds.map((sound) => heardSound(sound, input.readings.get(sound)));
-  const seen = claps.map((clap) => {
-    const candidates = sounds.map((sound, index) => ({
-      sound,
-      waveform: waveformFor(clap, sound, input),
-      claps: heard[index]?.claps ?? [],
-    }));
-    return decidedByWaveform(clap, candidates);
-  });
-  const assignment = assignClaps(seen, heard);
+  const { claps, logName } = input;
+  const sounds = input.families.map(({ main }) => main);
+  const waveformOf = (clap: LoggedClap, sound: OpenSound): MeasuredPair | null => waveformFor(clap, sound, input);
+  const { fits, open, leftPictures, leftClaps } = fitClaps({ ...input, waveformFor: waveformOf });
   const leftOver: LeftOver[] = [];
   const pairs: PlacedPair[] = [];
   const confirmed = new Map<MeasuredPair, readonly string[]>();
   const placeOf = (index: number): string => placeIn(logName, claps[index]?.entry.line ?? 1, null);
-  const decided = assignment.open.flatMap((open) => decidedFit(open, seen, heard));
-  for (const fit of [...assignment.fits, ...decided]) {
+  for (const { fit, sound } of fits) {
     const clap = claps[fit.seen];
-    const sound = sounds.find(({ label }) => label === fit.sound);
-    if (clap === undefined || sound === undefined) continue;
+    if (clap === undefined) continue;
     const waveform = waveformFor(clap, sound, input);
     if (waveform === null) {
       pairs.push({ pair: clapPair(fit, clap, sound, input), fit, clap, soundRate: sound.source.sampleRate });
@@ -83,8 +76,7 @@ export function clapPairs(input: ClapPairsInput): ClapPairs {
         `The clap log agrees: clap ${fit.clap} falls into frame ${numberText(clap.seen.frame)}.`,
       ]);
   }
-  for (const { seen: index, reason } of assignment.open) {
-    if (decided.some((fit) => fit.seen === index)) continue;
+  for (const { seen: index, reason } of open) {
     leftOver.push({
       severity: 'error',
       kind: 'log',
@@ -92,12 +84,10 @@ export function clapPairs(input: ClapPairsInput): ClapPairs {
       reason: `Ambiguous, so nothing was chosen. ${reason}`,
     });
   }
-  for (const { seen: index, reason } of assignment.leftPictures) {
+  for (const { seen: index, reason } of leftPictures) {
     leftOver.push({ severity: 'error', kind: 'log', name: placeOf(index), reason });
   }
-  const used = new Set([...assignment.fits, ...decided].map(({ sound }) => sound));
-  for (const { sound, clap, sample } of assignment.leftClaps) {
-    if (!used.has(sound)) continue;
+  for (const { sound, clap, sample } of leftClaps) {
     const rate = sounds.find(({ label }) => label === sound)?.source.sampleRate ?? 1;
     leftOver.push({
       severity: 'information',
@@ -128,39 +118,6 @@ function areApart(one: PlacedPair, other: PlacedPair): boolean {
   const widths = [left, right].map(({ data }) => (data.uncertainty === null ? 0 : toNumber(data.uncertainty.late)));
   const room = Math.max(...widths) + CLOCK_ROOM * Math.abs(inPicture);
   return Math.abs(inPicture - inSound) > room;
-}
-
-/** A row that names its clap by number leaves no choice but that nobody heard it; somebody did, so the row stands. */
-function decidedFit(open: OpenClap, seen: readonly SeenClap[], heard: readonly HeardSound[]): readonly ClapFit[] {
-  const [choice, ...others] = open.choices;
-  const clap = seen[open.seen];
-  if (choice === undefined || others.length > 0 || clap === undefined || clap.clapNumber === null) return [];
-  const sound = heard.find(({ name }) => name === choice.sound);
-  const edge = sound?.claps[choice.clap - 1];
-  if (sound === undefined || edge === undefined) return [];
-  const interval = contactInterval(clap.reading, clap.rate, clap.shutterDegrees);
-  const doubt = roundedUp(edge.edgeUncertainty / sound.sampleRate, 6);
-  return [
-    {
-      seen: open.seen,
-      picture: clap.picture,
-      sound: sound.name,
-      clap: choice.clap,
-      placement: placeClap(clap.frame, interval, clap.rate, rational(edge.sample), doubt),
-      confidence: edge.score,
-      sharedWith: [],
-    },
-  ];
-}
-
-function heardSound(sound: OpenSound, reading: ClapReading | undefined): HeardSound {
-  const { sampleRate } = sound.source;
-  return {
-    name: sound.label,
-    sampleRate,
-    claps: (reading?.candidates ?? []).filter(({ verdict }) => verdict === 'clap'),
-    startSeconds: sound.startSample === null ? null : sound.startSample / sampleRate,
-  };
 }
 
 function waveformFor(clap: LoggedClap, sound: OpenSound, input: ClapPairsInput): MeasuredPair | null {

@@ -8,9 +8,8 @@
 import { toNumber } from '../../core/time/rational.ts';
 import type { Match, SoundMatch } from '../../sound/delay/match.ts';
 import { matchAll, type NamedProfile } from '../../sound/delay/matchAll.ts';
-import { profileSound, type SoundProfile } from '../../sound/delay/soundProfile.ts';
 import type { Fourier } from '../../sound/fourier/fourier.ts';
-import type { SoundSource } from '../../sound/soundSource.ts';
+import { COMPARING_WEIGHT, type Listen, secondsOf } from './listening.ts';
 import type { OpenPicture, OpenScratch, OpenSound } from './openRecordings.ts';
 import type { ProgressPlan } from './progress.ts';
 
@@ -27,12 +26,10 @@ export interface ScratchAnswer {
 
 export interface MatchScratchesOptions {
   readonly fourier: Fourier;
+  readonly listen: Listen;
   readonly progress: ProgressPlan;
   readonly isCancelled: () => boolean;
 }
-
-/** Share of a recording's length that comparing it with one scratch costs, as weight for progress. */
-export const COMPARING_WEIGHT = 0.3;
 
 export async function matchScratches(
   pictures: readonly OpenPicture[],
@@ -43,7 +40,7 @@ export async function matchScratches(
   if (asking.length === 0 || sounds.length === 0) return [];
   const soundOf = new Map<NamedProfile, OpenSound>();
   for (const sound of sounds) {
-    const profile = await listen(sound.source, sound.name, options);
+    const profile = await options.listen(sound.source, sound.name);
     const stampSeconds = sound.startSample === null ? null : sound.startSample / sound.source.sampleRate;
     soundOf.set({ name: sound.name, profile, stampSeconds }, sound);
   }
@@ -51,7 +48,7 @@ export async function matchScratches(
   const answers: ScratchAnswer[] = [];
   for (const { picture, scratch } of asking) {
     if (options.isCancelled()) break;
-    const profile = await listen(scratch.source, picture.name, options);
+    const profile = await options.listen(scratch.source, picture.name);
     const named = { name: picture.name, profile, stampSeconds: stampOf(picture, scratch) };
     const tell = options.progress.begin(`comparing ${picture.name} with every sound`, weight);
     const [answer] = await matchAll([named], [...soundOf.keys()], options.fourier, {
@@ -76,22 +73,7 @@ export async function matchScratches(
   return answers;
 }
 
-async function listen(
-  source: SoundSource,
-  name: string,
-  { progress, isCancelled }: MatchScratchesOptions,
-): Promise<SoundProfile> {
-  const tell = progress.begin(`listening to ${name}`, secondsOf(source));
-  const heard = await profileSound(source, { onProgress: (done, total) => tell(done / Math.max(1, total)), isCancelled });
-  tell(1);
-  return heard;
-}
-
 /** Seconds since midnight of the scratch's first sample; null for a picture without a time stamp. */
 function stampOf({ startFrame, rate }: OpenPicture, scratch: OpenScratch): number | null {
   return startFrame === null ? null : startFrame / toNumber(rate) + toNumber(scratch.start);
-}
-
-export function secondsOf(source: SoundSource): number {
-  return source.sampleCount / source.sampleRate;
 }

@@ -21,8 +21,9 @@ import { clapPairs } from './clapPairs.ts';
 import { drawPlots, type Plot } from './drawPlots.ts';
 import { keysFor } from './fileKeys.ts';
 import { ambiguousBesides, doubtsAbout, leftOverPicture, leftOverSound } from './leftOvers.ts';
+import { COMPARING_WEIGHT, type Listen, listener, secondsOf } from './listening.ts';
 import { completed, pictureFromLog } from './loggedPictures.ts';
-import { COMPARING_WEIGHT, matchScratches, type ScratchAnswer, secondsOf } from './matchScratches.ts';
+import { matchScratches, type ScratchAnswer } from './matchScratches.ts';
 import { measuredPicture, measuredSound } from './measuredEntries.ts';
 import type { LeftOver, MeasuredPair, Measurement } from './measurement.ts';
 import type { MediaPort } from './mediaPort.ts';
@@ -30,6 +31,7 @@ import { type OpenPicture, type OpenSound, openPicture, openSound } from './open
 import { type Progress, type ProgressPlan, progressPlan } from './progress.ts';
 import type { Recording } from './recording.ts';
 import { type LoggedClap, seenClap } from './seenClaps.ts';
+import { clapsOf, MOST_COMPARED, type SoundFamily, soundFamilies } from './soundFamilies.ts';
 import { waveformPair } from './waveformPair.ts';
 
 export interface MeasureRequest {
@@ -58,6 +60,7 @@ interface Run extends MeasureRequest, MeasurePorts {
   /** Null when none was given, or nothing could be had from it. */
   readonly log: ResolvedLog | null;
   readonly progress: ProgressPlan;
+  readonly listen: Listen;
   readonly failures: string[];
   readonly leftOver: LeftOver[];
   readonly closing: (() => Promise<void>)[];
@@ -75,8 +78,9 @@ export async function measure(request: MeasureRequest, ports: MeasurePorts): Pro
     const pictures = await openPictures(run, sounds);
     const readings = await hearClaps(run, sounds);
     const answers = await matchScratches([...pictures.keys()], sounds, run);
+    const families = await familiesFor(run, sounds, readings);
     if (run.isCancelled()) return null;
-    const measurement = conclude(run, sounds, pictures, readings, answers);
+    const measurement = conclude(run, sounds, pictures, readings, answers, families);
     return { measurement, plots: run.isPlotting ? await drawPlots(measurement, sounds, [...pictures.keys()]) : [] };
   } finally {
     for (const close of run.closing) await close();
@@ -84,7 +88,9 @@ export async function measure(request: MeasureRequest, ports: MeasurePorts): Pro
 }
 
 function start(request: MeasureRequest, ports: MeasurePorts): Run {
-  const run = { ...request, ...ports, progress: progressPlan(ports.onProgress), failures: [], leftOver: [], closing: [] };
+  const progress = progressPlan(ports.onProgress);
+  const listen = listener(progress, ports.isCancelled);
+  const run = { ...request, ...ports, progress, listen, failures: [], leftOver: [], closing: [] };
   if (request.clapLog === null) return { ...run, log: null };
   const reading = readClapLog(request.clapLog, request.recordings);
   if (!reading.ok) return { ...run, log: null, failures: [reading.failure] };
@@ -158,6 +164,33 @@ function expectWork(run: Run, sounds: readonly OpenSound[]): void {
   if (isComparing) run.progress.expect(sounds.reduce((sum, { source }) => sum + secondsOf(source), 0));
 }
 
+/** Which recordings ran beside each other: asked only where a log leaves open in which of them its claps are. */
+async function familiesFor(
+  run: Run,
+  sounds: readonly OpenSound[],
+  readings: ReadonlyMap<OpenSound, ClapReading>,
+): Promise<readonly SoundFamily[]> {
+  const alone = sounds.map((sound): SoundFamily => ({ main: sound, others: [] }));
+  const withClapsHeard = sounds.filter((sound) => clapsOf(readings.get(sound)).length > 0);
+  const namesSounds = run.log?.pictures.some(({ entries }) => entries.some(({ sound }) => sound !== null)) ?? true;
+  if (namesSounds || withClapsHeard.length < 2) return alone;
+  if (withClapsHeard.length > MOST_COMPARED) {
+    run.leftOver.push({
+      severity: 'information',
+      kind: 'log',
+      name: run.log?.name ?? '',
+      reason: `There are ${withClapsHeard.length} recordings with claps, too many to find out which of them ran side by side (at most ${MOST_COMPARED}). A column "sound" tells it.`,
+    });
+    return alone;
+  }
+  const seconds = withClapsHeard.map(({ source }) => secondsOf(source));
+  const total = seconds.reduce((sum, each) => sum + each, 0);
+  run.progress.expect(COMPARING_WEIGHT * total * (seconds.length / 2));
+  const families = await soundFamilies(withClapsHeard, readings, run);
+  const members = families.flatMap(({ main, others }) => [main, ...others.map(({ sound }) => sound)]);
+  return [...families, ...alone.filter(({ main }) => !members.includes(main))];
+}
+
 async function hearClaps(run: Run, sounds: readonly OpenSound[]): Promise<ReadonlyMap<OpenSound, ClapReading>> {
   const readings = new Map<OpenSound, ClapReading>();
   for (const sound of sounds) {
@@ -175,6 +208,7 @@ function conclude(
   pictures: Pictures,
   readings: ReadonlyMap<OpenSound, ClapReading>,
   answers: readonly ScratchAnswer[],
+  families: readonly SoundFamily[],
 ): Measurement {
   const all = [...pictures.keys()];
   const keys = keysFor([...all.map(({ path, name }) => path ?? name), ...sounds.map(({ path }) => path)]);
@@ -193,7 +227,7 @@ function conclude(
       }),
     ),
   );
-  const pairs = withClaps(run, sounds, pictures, readings, byWaveform, key);
+  const pairs = withClaps(run, { sounds, pictures, readings, families }, byWaveform, key);
   tellLeftOver(run, sounds, pictures, readings, answers, pairs, key);
   return {
     sounds: sounds.map((sound) => measuredSound(sound, key(sound), readings.get(sound) as ClapReading)),
@@ -206,12 +240,17 @@ function conclude(
   };
 }
 
+interface Heard {
+  readonly sounds: readonly OpenSound[];
+  readonly pictures: Pictures;
+  readonly readings: ReadonlyMap<OpenSound, ClapReading>;
+  readonly families: readonly SoundFamily[];
+}
+
 /** The pairs by waveform, what the log says of them, and the pairs that only the log knows. */
 function withClaps(
   run: Run,
-  sounds: readonly OpenSound[],
-  pictures: Pictures,
-  readings: ReadonlyMap<OpenSound, ClapReading>,
+  { sounds, pictures, readings, families }: Heard,
   waveforms: readonly MeasuredPair[],
   key: (file: OpenPicture | OpenSound) => string,
 ): readonly MeasuredPair[] {
@@ -229,7 +268,7 @@ function withClaps(
     logName: log.name,
     // Claps are made in an order, and the log keeps it: line by line, not picture by picture.
     claps: claps.toSorted((left, right) => left.entry.line - right.entry.line),
-    sounds,
+    families,
     readings,
     waveforms,
     pictureKey: ({ picture }) => key(picture),

@@ -4,7 +4,7 @@
 
 import { rational } from '../../core/time/rational.ts';
 import type { ClapReading } from '../../sound/claps/clap.ts';
-import { secondsOf } from './matchScratches.ts';
+import { secondsOf } from './listening.ts';
 import type { MeasuredPicture, MeasuredSound } from './measurement.ts';
 import type { OpenPicture, OpenSound } from './openRecordings.ts';
 

@@ -14,13 +14,14 @@ export interface Progress {
 export interface ProgressPlan {
   /** Begins a step and answers how to tell its own share, from 0 to 1; telling 1 ends it. */
   readonly begin: (step: string, weight: number) => (share: number) => void;
-  /** Weight not known when the plan was made; it makes the whole longer. */
+  /** Work that lies ahead. When it turns out later than at the start, the share stands still for a while, and never goes back. */
   readonly expect: (weight: number) => void;
 }
 
 export function progressPlan(onProgress: (progress: Progress) => void): ProgressPlan {
   let expected = 0;
   let done = 0;
+  let shown = 0;
   return {
     expect: (weight) => {
       expected += weight;
@@ -31,7 +32,8 @@ export function progressPlan(onProgress: (progress: Progress) => void): Progress
         const now = Math.max(told, Math.min(1, share));
         done += (now - told) * weight;
         told = now;
-        onProgress({ share: expected > 0 ? Math.min(1, done / expected) : 0, step });
+        shown = Math.max(shown, expected > 0 ? Math.min(1, done / expected) : 0);
+        onProgress({ share: shown, step });
       };
       tell(0);
       return tell;
