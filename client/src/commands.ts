@@ -13,6 +13,11 @@ import {
   STATUS_REQUEST,
   type TimelineStatus,
 } from '../../server/src/lsp/messages.ts';
+import type { CommandLine } from './commandLine/commandLine.ts';
+import type { CommandLineHost } from './commandLine/offer.ts';
+import { measureFolder } from './measure/measureFolder.ts';
+import type { MeasureAnswers } from './measure/measureQuestions.ts';
+import { createCommitReviews } from './review/compareWithCommit.ts';
 
 export function registerCommands(client: BaseLanguageClient): vscode.Disposable {
   const { registerCommand } = vscode.commands;
@@ -25,6 +30,22 @@ export function registerCommands(client: BaseLanguageClient): vscode.Disposable 
       await client.stop();
       await client.start();
     }),
+  );
+}
+
+/** Those that run our command line; where there is none they say why. */
+export function registerCommandLineCommands(commandLine: CommandLine | null): vscode.Disposable {
+  const output = vscode.window.createOutputChannel('Afterclap: Measure and Compare');
+  const host: CommandLineHost = { commandLine, output };
+  const reviews = createCommitReviews(host);
+  const { registerCommand } = vscode.commands;
+  return vscode.Disposable.from(
+    output,
+    reviews,
+    registerCommand('afterclap.measureFolder', (folder?: vscode.Uri, _selected?: unknown, answers?: MeasureAnswers) =>
+      measureFolder(host, folder, answers),
+    ),
+    registerCommand('afterclap.compareWithCommit', (timeline?: vscode.Uri) => reviews.compare(timeline)),
   );
 }
 

@@ -9,7 +9,8 @@ import * as vscode from 'vscode';
 import type { BaseLanguageClient, LanguageClientOptions } from 'vscode-languageclient';
 import type { ClientOptions } from '../../server/src/lsp/messages.ts';
 import { registerLagCharts } from './chart/chartPanels.ts';
-import { registerCommands } from './commands.ts';
+import type { CommandLine } from './commandLine/commandLine.ts';
+import { registerCommandLineCommands, registerCommands } from './commands.ts';
 import { answerFileRequests } from './files.ts';
 import { showStatus } from './status.ts';
 
@@ -23,9 +24,11 @@ const DOCUMENTS = [
   { pattern: '**/afterclap.json' },
 ];
 
+/** `commandLine` is null where no process can be started. */
 export async function runExtension(
   context: vscode.ExtensionContext,
   createClient: (options: LanguageClientOptions) => BaseLanguageClient,
+  commandLine: CommandLine | null,
 ): Promise<BaseLanguageClient> {
   const initializationOptions: ClientOptions = {
     showsStatus: true,
@@ -44,6 +47,7 @@ export async function runExtension(
     showStatus(client),
     registerCommands(client),
     registerLagCharts(context, client),
+    registerCommandLineCommands(commandLine),
   );
   await client.start();
   return client;

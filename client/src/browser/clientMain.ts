@@ -15,6 +15,7 @@ export async function activate(context: vscode.ExtensionContext): Promise<void> 
   running = await runExtension(
     context,
     (options) => new LanguageClient('afterclap', 'Afterclap', options, new Worker(address) as never),
+    null,
   );
 }
 

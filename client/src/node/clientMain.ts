@@ -3,6 +3,7 @@
 import * as vscode from 'vscode';
 import { type BaseLanguageClient, LanguageClient, TransportKind } from 'vscode-languageclient/node';
 import { runExtension } from '../extension.ts';
+import { processCommandLine } from './processCommandLine.ts';
 
 let running: BaseLanguageClient | undefined;
 
@@ -20,6 +21,7 @@ export async function activate(context: vscode.ExtensionContext): Promise<void> 
         },
         options,
       ),
+    processCommandLine(vscode.Uri.joinPath(context.extensionUri, 'dist', 'afterclap.mjs').fsPath),
   );
 }
 
