@@ -16,7 +16,7 @@ interface UriParams {
 export function answerFileRequests(client: BaseLanguageClient): vscode.Disposable {
   return vscode.Disposable.from(
     client.onRequest(READ_FILE_REQUEST, async ({ uri }: UriParams): Promise<FileAnswer> => ({ text: await readText(uri) })),
-    client.onRequest(READ_FOLDER_REQUEST, async ({ uri }: UriParams): Promise<FolderAnswer> => ({ files: await filesIn(uri) })),
+    client.onRequest(READ_FOLDER_REQUEST, ({ uri }: UriParams): Promise<FolderAnswer> => folderAt(uri)),
   );
 }
 
@@ -32,11 +32,13 @@ async function readText(uri: string): Promise<string | null> {
   }
 }
 
-async function filesIn(uri: string): Promise<readonly string[] | null> {
+async function folderAt(uri: string): Promise<FolderAnswer> {
   try {
     const entries = await vscode.workspace.fs.readDirectory(vscode.Uri.parse(uri, true));
-    return entries.filter(([, type]) => (type & vscode.FileType.File) !== 0).map(([name]) => name);
+    const namesOf = (kind: vscode.FileType): readonly string[] =>
+      entries.filter(([, type]) => (type & kind) !== 0).map(([name]) => name);
+    return { files: namesOf(vscode.FileType.File), folders: namesOf(vscode.FileType.Directory) };
   } catch {
-    return null;
+    return { files: null };
   }
 }

@@ -11,6 +11,7 @@ export const FULL_CLIENT = {
   workspace: {
     ...PULLING_CLIENT.workspace,
     configuration: true,
+    workspaceFolders: true,
     didChangeConfiguration: { dynamicRegistration: true },
     inlayHint: { refreshSupport: true },
     codeLens: { refreshSupport: true },

@@ -42,6 +42,8 @@ export interface ClientAbilities {
   readonly refreshesHints: boolean;
   readonly refreshesLenses: boolean;
   readonly refreshesTokens: boolean;
+  /** Tells of folders that come into the workspace or leave it. */
+  readonly tellsFolders: boolean;
   /** Has a command that opens the report of the timeline in front. */
   readonly opensReport: boolean;
 }
@@ -88,6 +90,7 @@ export function abilitiesOf(params: InitializeParams): ClientAbilities {
     refreshesHints: inWorkspace('inlayHint', 'refreshSupport') === true,
     refreshesLenses: inWorkspace('codeLens', 'refreshSupport') === true,
     refreshesTokens: inWorkspace('semanticTokens', 'refreshSupport') === true,
+    tellsFolders: inWorkspace('workspaceFolders') === true,
     opensReport: at('initializationOptions', 'showsStatus') === true,
   };
 }
@@ -102,13 +105,17 @@ export function serverCapabilities(abilities: ClientAbilities): ServerCapabiliti
     inlayHintProvider: { resolveProvider: true },
     codeLensProvider: {},
     documentSymbolProvider: true,
+    definitionProvider: true,
+    referencesProvider: true,
+    documentLinkProvider: {},
+    workspaceSymbolProvider: true,
     foldingRangeProvider: true,
     selectionRangeProvider: true,
     semanticTokensProvider: { legend: { tokenTypes: [...TOKEN_TYPES], tokenModifiers: [] }, full: true, range: true },
     executeCommandProvider: { commands: [APPLY_SAFE_FIXES_COMMAND] },
     workspace: { workspaceFolders: { supported: true, changeNotifications: true } },
     ...(abilities.pullsDiagnostics
-      ? { diagnosticProvider: { identifier: 'afterclap', interFileDependencies: true, workspaceDiagnostics: false } }
+      ? { diagnosticProvider: { identifier: 'afterclap', interFileDependencies: true, workspaceDiagnostics: true } }
       : {}),
   };
 }

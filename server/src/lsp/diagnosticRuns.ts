@@ -23,6 +23,8 @@ export interface DiagnosticRuns {
   readonly of: (document: OpenDocument) => Promise<Published | null>;
   /** For a document that is not open, read from disk; null when it can't be read. */
   readonly ofClosed: (uri: string) => Promise<Published | null>;
+  /** For a document that was audited already, open or not. */
+  readonly ofAudited: (audited: AuditedDocument) => Published;
 }
 
 interface RunInput {
@@ -65,6 +67,11 @@ export function createDiagnosticRuns(input: RunInput): DiagnosticRuns {
       const document = await input.openClosed(uri);
       const audited = document === null ? null : await input.audits.of(document);
       return audited === null ? null : publish(audited);
+    },
+    ofAudited: (audited) => {
+      const published = known.get(audited) ?? publish(audited);
+      known.set(audited, published);
+      return published;
     },
   };
 }

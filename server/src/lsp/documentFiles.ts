@@ -71,8 +71,10 @@ async function readThroughClient(connection: Connection, uri: string): Promise<F
 
 async function listThroughClient(connection: Connection, uri: string): Promise<FolderListing> {
   try {
-    const { files } = await connection.sendRequest<FolderAnswer>(READ_FOLDER_REQUEST, { uri });
-    return files === null ? MISSING : { ok: true, entries: files.map((name) => ({ name, isFolder: false })) };
+    const { files, folders } = await connection.sendRequest<FolderAnswer>(READ_FOLDER_REQUEST, { uri });
+    if (files === null) return MISSING;
+    const inside = (folders ?? []).map((name) => ({ name, isFolder: true }));
+    return { ok: true, entries: [...files.map((name) => ({ name, isFolder: false })), ...inside] };
   } catch (error) {
     return refusal(error);
   }

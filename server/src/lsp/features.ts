@@ -4,9 +4,11 @@
 
 import type { Connection } from 'vscode-languageserver';
 import { codeLenses } from './codeLens.ts';
+import { documentLinks } from './documentLinks.ts';
 import { foldingRanges, selectionRanges } from './folding.ts';
 import { inlayHints, resolveInlayHint } from './inlayHints.ts';
 import type { LifeCycle } from './lifeCycle.ts';
+import { definition } from './navigation.ts';
 import { semanticTokens } from './semanticTokens.ts';
 import type { Session } from './session.ts';
 import { documentSymbols } from './symbols.ts';
@@ -21,6 +23,10 @@ export function bindFeatures(connection: Connection, { request }: LifeCycle, ses
   connection.onSelectionRanges(
     request('Growing the selection', ({ textDocument, positions }) => selectionRanges(session(), textDocument.uri, positions)),
   );
+  connection.onDefinition(
+    request('The definition', ({ textDocument, position }) => definition(session(), textDocument.uri, position)),
+  );
+  connection.onDocumentLinks(request('The links', ({ textDocument }) => documentLinks(session(), textDocument.uri)));
   tokens.on(request('Colours', ({ textDocument }) => semanticTokens(session(), textDocument.uri, null)));
   tokens.onRange(request('Colours', ({ textDocument, range }) => semanticTokens(session(), textDocument.uri, range)));
 }

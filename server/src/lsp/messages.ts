@@ -63,6 +63,8 @@ export const READ_FOLDER_REQUEST = 'afterclap/readFolder';
 export interface FolderAnswer {
   /** Names of the files in it; null when there is no such folder. */
   readonly files: readonly string[] | null;
+  /** Names of the folders in it; a client that sends none has only the top of its workspace searched. */
+  readonly folders?: readonly string[];
 }
 
 /** Argument of the command by which a client asks for a reason and then sends `ACCEPT_REQUEST`. */

@@ -19,6 +19,7 @@ import { codeActionsOf } from './codeActions.ts';
 import { acceptEdit, executeCommand } from './commands.ts';
 import { createDiagnosticRuns } from './diagnosticRuns.ts';
 import { createDisplaySource } from './display.ts';
+import { createDocumentFiles } from './documentFiles.ts';
 import { documentKindOf } from './documentKind.ts';
 import { bindFeatures } from './features.ts';
 import { hover } from './hover.ts';
@@ -44,6 +45,9 @@ import { statusOf } from './status.ts';
 import { tell } from './tell.ts';
 import { createTextStore, type TextChange } from './textStore.ts';
 import { concernsOthers, watchFiles } from './watching.ts';
+import { createChangeSignal } from './workspaceDiagnostics.ts';
+import { bindWorkspace, followFolders } from './workspaceFeatures.ts';
+import { createWorkspaceFiles } from './workspaceFiles.ts';
 
 interface Running {
   readonly session: Session;
@@ -58,6 +62,7 @@ export function startServer(connection: Connection, ports: Ports, serverInfo: { 
   let running: Running | null = null;
   const lifeCycle = createLifeCycle(connection, () => running?.session.abilities.showsStatus === true);
   const { request, notification } = lifeCycle;
+  const changes = createChangeSignal();
   const current = (): Running => {
     if (running === null) throw new ResponseError(ErrorCodes.ServerNotInitialized, 'The server was not initialized yet.');
     return running;
@@ -69,6 +74,7 @@ export function startServer(connection: Connection, ports: Ports, serverInfo: { 
     }
     running = startSession(connection, ports, params, lifeCycle);
     lifeCycle.enter('running');
+    if (running.session.abilities.tellsFolders) followFolders(connection, running.session, changes);
     return { capabilities: serverCapabilities(running.session.abilities), serverInfo };
   });
   connection.onInitialized(
@@ -95,7 +101,9 @@ export function startServer(connection: Connection, ports: Ports, serverInfo: { 
       session.store.open(uri, languageId, version, text);
       session.schedule.opened(uri);
       pusher?.schedule(uri);
-      if (decidesOthers(uri)) refresher.textChanged();
+      if (!decidesOthers(uri)) return;
+      changes.raise();
+      refresher.textChanged();
     }),
   );
   connection.onDidChangeTextDocument(
@@ -118,12 +126,14 @@ export function startServer(connection: Connection, ports: Ports, serverInfo: { 
       session.audits.closed(uri);
       pusher?.clear(uri);
       charts.closed(uri);
+      changes.raise();
       if (decidesOthers(uri)) refresher.textChanged();
     }),
   );
   connection.onDidChangeWatchedFiles(
-    notification('Following a change on disk', ({ changes }) => {
-      if (changes.some(({ uri, type }) => concernsOthers(uri, type))) current().refresher.filesChanged();
+    notification('Following a change on disk', ({ changes: changed }) => {
+      changes.raise();
+      if (changed.some(({ uri, type }) => concernsOthers(uri, type))) current().refresher.filesChanged();
     }),
   );
 
@@ -136,10 +146,11 @@ export function startServer(connection: Connection, ports: Ports, serverInfo: { 
   );
 
   bindFeatures(connection, lifeCycle, () => current().session);
+  bindWorkspace(connection, lifeCycle, () => current().session, changes);
   connection.languages.diagnostics.on(
     request('Checking a timeline', (params, token) => pullDiagnostics(current().session, params, token)),
   );
-  connection.onHover(request('The hover', (params) => hover(current().session, params)));
+  connection.onHover(request('The hover', (params, token) => hover(current().session, params, token)));
   connection.onCodeAction(
     request('Working out fixes', async ({ textDocument, range, context }) => {
       const { session } = current();
@@ -203,7 +214,9 @@ function startSession(
   });
   const display = createDisplaySource(connection, ports, abilities);
   const warn = (message: string): void => connection.console.warn(message);
-  const session: Session = { abilities, ports, store, projects, audits, schedule, runs, display, warn };
+  const files = createDocumentFiles({ store, local: ports.localFiles, connection: abilities.readsFiles ? connection : null });
+  const workspace = createWorkspaceFiles(foldersOf(params), files);
+  const session: Session = { abilities, ports, store, projects, audits, schedule, runs, display, workspace, warn };
   const pusher = abilities.pullsDiagnostics ? null : createPusher(session, connection, lifeCycle);
   const charts = createLagCharts(session, connection, lifeCycle);
   const refresher = createRefresher(session, connection, pusher);
@@ -228,6 +241,14 @@ function alsoTelling(refresher: Refresher, charts: LagCharts): Refresher {
 function decidesOthers(uri: string): boolean {
   const kind = documentKindOf(uri, null)?.kind;
   return kind === 'alignment' || kind === 'settings';
+}
+
+/** The roots of the workspace; clients of all ages send them, untrusted like everything else. */
+function foldersOf({ workspaceFolders, rootUri }: InitializeParams): readonly string[] {
+  const folders: readonly unknown[] = Array.isArray(workspaceFolders) ? workspaceFolders : [];
+  const uris = folders.map((folder) => (folder as { readonly uri?: unknown } | null)?.uri);
+  const named = uris.filter((uri): uri is string => typeof uri === 'string');
+  return named.length === 0 && typeof rootUri === 'string' ? [rootUri] : named;
 }
 
 function documentationUriOf(params: InitializeParams): string | null {

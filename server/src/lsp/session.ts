@@ -10,6 +10,7 @@ import type { Ports } from './ports.ts';
 import type { ProjectSource } from './projects.ts';
 import type { Schedule } from './schedule.ts';
 import type { TextStore } from './textStore.ts';
+import type { WorkspaceFiles } from './workspaceFiles.ts';
 
 export interface Session {
   readonly abilities: ClientAbilities;
@@ -20,6 +21,7 @@ export interface Session {
   readonly schedule: Schedule;
   readonly runs: DiagnosticRuns;
   readonly display: DisplaySource;
+  readonly workspace: WorkspaceFiles;
   /** A line in the client's log: a limit that was met, or something that was left out. */
   readonly warn: (message: string) => void;
 }

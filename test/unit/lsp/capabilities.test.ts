@@ -38,7 +38,7 @@ describe('what is offered', () => {
   it('is pull only to clients that pull', () => {
     expect(serverCapabilities(abilities({})).diagnosticProvider).toBeUndefined();
     const { diagnosticProvider } = serverCapabilities(abilities({ textDocument: { diagnostic: {} } }));
-    expect(diagnosticProvider).toMatchObject({ interFileDependencies: true, workspaceDiagnostics: false });
+    expect(diagnosticProvider).toMatchObject({ interFileDependencies: true, workspaceDiagnostics: true });
   });
 
   it('is nothing we do not do', () => {
@@ -46,17 +46,21 @@ describe('what is offered', () => {
     expect(offered.sort()).toEqual([
       'codeActionProvider',
       'codeLensProvider',
+      'definitionProvider',
       'diagnosticProvider',
+      'documentLinkProvider',
       'documentSymbolProvider',
       'executeCommandProvider',
       'foldingRangeProvider',
       'hoverProvider',
       'inlayHintProvider',
       'positionEncoding',
+      'referencesProvider',
       'selectionRangeProvider',
       'semanticTokensProvider',
       'textDocumentSync',
       'workspace',
+      'workspaceSymbolProvider',
     ]);
   });
 });
