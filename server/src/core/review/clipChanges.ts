@@ -2,10 +2,10 @@
  * All clips that changed between two versions, with clips that were cut up or put together again seen as what they are.
  */
 
-import { add, compare, equals, formatRational, maximum, minimum, type Rational, subtract, ZERO } from '../time/rational.ts';
+import { add, compare, equals, maximum, minimum, type Rational, subtract, ZERO } from '../time/rational.ts';
 import { type ChangePart, type ClipChange, changeParts } from './clipChange.ts';
 import type { ClipMatches } from './matchClips.ts';
-import type { ReviewClip } from './reviewClip.ts';
+import { type ReviewClip, syncKey } from './reviewClip.ts';
 
 export interface ChangedClips {
   /** In record order of the new version; what is gone stands where it was. */
@@ -94,10 +94,6 @@ function collectParts(
   return found;
 }
 
-function syncKey({ media, track, keys }: ReviewClip): string {
-  return `${media}|${track}|${keys.speed}|${keys.sync}`;
-}
-
 function splitParts(clip: ReviewClip, pieces: readonly ReviewClip[]): readonly ChangePart[] {
   return pieces.length === 0 ? [] : [{ kind: 'split', into: pieces.length + 1, without: gapsBetween(clip, pieces) }];
 }
@@ -125,7 +121,7 @@ function spanning(clip: ReviewClip, further: readonly ReviewClip[]): ReviewClip 
   const end = further.reduce((greatest, other) => maximum(greatest, other.end), clip.end);
   if (equals(start, clip.start)) return { ...clip, end };
   const first = further.find((other) => equals(other.start, start)) ?? clip;
-  return { ...clip, start, end, source: first.source, keys: { ...clip.keys, start: formatRational(start) } };
+  return { ...clip, start, end, source: first.source };
 }
 
 function byRecord(left: ClipChange, right: ClipChange): number {

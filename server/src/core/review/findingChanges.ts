@@ -9,6 +9,7 @@ import type { Audit } from '../audit.ts';
 import type { Finding } from '../rules/finding.ts';
 import { groupBy } from '../rules/groupBy.ts';
 import { absolute, compare, maximum, type Rational } from '../time/rational.ts';
+import type { Clip } from '../timeline/model.ts';
 import { identityKey, identityOf } from './findingIdentity.ts';
 
 export interface FindingChanges {
@@ -61,7 +62,7 @@ export function findingChanges(old: Audit, now: Audit, oldOf: Int32Array): Findi
  */
 function keyMaker(audit: Audit, oldClip: (clip: number) => number): (finding: Finding) => readonly [string, ...string[]] {
   const { clips } = audit.timeline;
-  const groups = groupBy(clips, (clip) => clip.textGroup);
+  let groups: ReadonlyMap<number, readonly Clip[]> | null = null;
   const name = (clip: number): string => {
     const known = oldClip(clip);
     // Two clips that are new have no old number, so they never share a key with an old finding.
@@ -72,6 +73,7 @@ function keyMaker(audit: Audit, oldClip: (clip: number) => number): (finding: Fi
     const [first, ...others] = finding.clips;
     if (first === undefined) return [`${start} ${identityKey(identityOf(finding, textOf(finding, audit), null))}`];
     const keyWith = (clip: number): string => [start, name(clip), ...others.map(name)].join(' ');
+    groups ??= groupBy(clips, (clip) => clip.textGroup);
     const twins = groups.get(clips[first]?.textGroup ?? -1) ?? [];
     return [keyWith(first), ...twins.filter(({ index }) => index !== first).map(({ index }) => keyWith(index))];
   };

@@ -10,20 +10,8 @@
  * at several candidates, and at no more than a fixed number of neighbours.
  */
 
-import {
-  absolute,
-  add,
-  compare,
-  equals,
-  formatRational,
-  isZero,
-  maximum,
-  minimum,
-  type Rational,
-  subtract,
-  ZERO,
-} from '../time/rational.ts';
-import type { ReviewClip } from './reviewClip.ts';
+import { absolute, add, compare, equals, isZero, maximum, minimum, type Rational, subtract, ZERO } from '../time/rational.ts';
+import { contentKey, hasSameSpeed, inRecordOrder, placeKey, type ReviewClip, syncKey } from './reviewClip.ts';
 
 export interface ClipMatches {
   /** By index of the new clip: the index of the old one; -1 for none. */
@@ -36,97 +24,121 @@ export interface ClipMatches {
 const NEIGHBOURS = 24;
 
 interface Matching extends ClipMatches {
+  /** By clip index. */
   readonly old: readonly ReviewClip[];
   readonly now: readonly ReviewClip[];
-  /** Which clips the present passes are about; the others are neighbours only. */
-  readonly isMeant: (clip: ReviewClip) => boolean;
+  /** In record order. */
+  readonly ordered: { readonly old: readonly ReviewClip[]; readonly now: readonly ReviewClip[] };
+  /** Clips the present passes are about that may still lack a partner, in record order. Shrinks from pass to pass. */
+  readonly left: { old: readonly ReviewClip[]; now: readonly ReviewClip[] };
 }
 
 type KeyOf = (clip: ReviewClip) => string;
 
 export function matchClips(old: readonly ReviewClip[], now: readonly ReviewClip[]): ClipMatches {
-  const matching: Matching = {
-    old,
-    now,
-    oldOf: new Int32Array(now.length).fill(-1),
-    newOf: new Int32Array(old.length).fill(-1),
-    isMeant: () => true,
-  };
-  const exactKey: KeyOf = (clip) => `${contentKey(clip)}|${clip.track}|${clip.keys.start}`;
-  matchByKey(matching, exactKey);
-  if (isComplete(matching)) return matching;
+  const matches = { oldOf: new Int32Array(now.length).fill(-1), newOf: new Int32Array(old.length).fill(-1) };
+  matchInPlace(matches, old, now);
+  if (isComplete(matches)) return matches;
+  const ordered = { old: inRecordOrder(old), now: inRecordOrder(now) };
+  const matching = { ...matches, old, now, ordered };
   // Pictures to the end first: a sound is then looked for where its picture went, so that the two are never mixed up apart.
-  matchLeft(matching, isNoSound);
-  matchLeft(matching, () => true);
-  return matching;
+  matchLeft({ ...matching, left: { old: ordered.old.filter(isNoSound), now: ordered.now.filter(isNoSound) } });
+  matchLeft({ ...matching, left: { ...ordered } });
+  return matches;
 }
 
-function matchLeft(everything: Matching, isMeant: (clip: ReviewClip) => boolean): void {
-  const matching: Matching = { ...everything, isMeant };
-  const onTrack: KeyOf = (clip) => `${contentKey(clip)}|${clip.track}`;
-  matchByKey(matching, (clip) => `${contentKey(clip)}|${clip.keys.start}`);
-  matchByNeighbours(matching, onTrack);
-  matchUnique(matching, onTrack);
-  matchByNeighbours(matching, onTrack);
-  matchByNeighbours(matching, contentKey);
-  matchByKey(matching, onTrack);
-  matchByKey(matching, contentKey);
-  matchByOverlap(matching, ({ media, track, keys }) => `${media}|${track}|${keys.speed}|${keys.sync}`, recordOverlap);
+function matchLeft(matching: Matching): void {
+  matchByContent(matching);
+  matchByOverlap(matching, (clip) => `${clip.track}|${contentKey(clip)}`, mediaOverlap);
+  matchByOverlap(matching, contentKey, mediaOverlap);
+  matchByOverlap(matching, syncKey, recordOverlap);
   matchByOverlap(matching, ({ media, track }) => `${media}|${track}`, mediaOverlap);
   matchByOverlap(matching, ({ media }) => media, mediaOverlap);
-  matchByKey(matching, ({ media, track, keys }) => `${media}|${track}|${keys.start}|${keys.end}`);
-  matchByKey(matching, ({ clip, track, keys }) => `${clip.role}|${track}|${keys.start}|${keys.end}`);
+  matchByKey(matching, (clip) => `${clip.media}|${clip.track}|${placeKey(clip)}`);
+  matchByOverlap(matching, ({ media, track }) => `${media}|${track}`, recordOverlap);
+  matchByKey(matching, (clip) => `${clip.clip.role}|${clip.track}|${placeKey(clip)}`);
 }
 
 function isNoSound({ clip }: ReviewClip): boolean {
   return clip.role !== 'sound';
 }
 
-/** The part of the recording a clip shows, and how fast. */
-function contentKey({ media, keys }: ReviewClip): string {
-  return `${media}|${keys.source}|${keys.length}|${keys.speed}`;
+function isComplete({ oldOf, newOf }: ClipMatches): boolean {
+  return !oldOf.includes(-1) && !newOf.includes(-1);
 }
 
-function isComplete({ oldOf, newOf }: Matching): boolean {
-  return !oldOf.includes(-1) && !newOf.includes(-1);
+/** Pairs clips that stand at one place in both texts and are the same in all respects: nearly all of a cut, and no text is made. */
+function matchInPlace(matches: ClipMatches, old: readonly ReviewClip[], now: readonly ReviewClip[]): void {
+  for (let index = 0; index < Math.min(old.length, now.length); index += 1) {
+    const before = old[index] as ReviewClip;
+    const after = now[index] as ReviewClip;
+    if (before.track !== after.track || before.media !== after.media || !hasSameSpeed(before.clip, after.clip)) continue;
+    const isSame = equals(before.start, after.start) && equals(before.end, after.end) && equals(before.source, after.source);
+    if (isSame) join(matches, before, after);
+  }
+}
+
+/**
+ * Pairs clips that show the same part of the same recording: first where they stood, then as far away as a neighbour moved. A shot
+ * used three times must not be mixed up because the first of them went, and a sound goes where its picture went. Shots that stand
+ * once on either side give the shifts.
+ */
+function matchByContent(matching: Matching): void {
+  const { oldOf, newOf, ordered, now } = matching;
+  if (leftInOrder(matching, 'old').length === 0 || leftInOrder(matching, 'now').length === 0) return;
+  const keys = new Map<ReviewClip, string>();
+  const groups = new Map<string, ReviewClip[]>();
+  const counts = new Map<string, number>();
+  for (const clip of leftInOrder(matching, 'now')) append(groups, contentKey(clip), clip);
+  for (const clip of leftInOrder(matching, 'old')) {
+    const key = contentKey(clip);
+    keys.set(clip, key);
+    counts.set(key, (counts.get(key) ?? 0) + 1);
+  }
+  const pairAt = (clip: ReviewClip, start: Rational, isTrackKept: boolean): void => {
+    const group = groups.get(keys.get(clip) ?? '');
+    if (group === undefined || newOf[clip.clip.index] !== -1) return;
+    for (let at = firstFrom(group, start); at < group.length; at += 1) {
+      const candidate = group[at] as ReviewClip;
+      if (!equals(candidate.start, start)) return;
+      if (oldOf[candidate.clip.index] !== -1 || (isTrackKept && candidate.track !== clip.track)) continue;
+      join(matching, clip, candidate);
+      return;
+    }
+  };
+  const pairByNeighbours = (isTrackKept: boolean): void => {
+    for (const clips of [ordered.old, ordered.old.toReversed()]) {
+      let neighbour: ReviewClip | null = null;
+      let moved: ReviewClip | null = null;
+      for (const clip of clips) {
+        if (neighbour !== null && moved !== null && newOf[clip.clip.index] === -1 && keys.has(clip)) {
+          pairAt(clip, add(clip.start, subtract(moved.start, neighbour.start)), isTrackKept);
+        }
+        const partner = now[newOf[clip.clip.index] as number];
+        if (partner === undefined) continue;
+        neighbour = clip;
+        moved = partner;
+      }
+    }
+  };
+  for (const isTrackKept of [true, false]) for (const clip of keys.keys()) pairAt(clip, clip.start, isTrackKept);
+  pairByNeighbours(true);
+  for (const [clip, key] of keys) {
+    const [partner, ...rivals] = groups.get(key) ?? [];
+    const isOnly = partner !== undefined && rivals.length === 0 && counts.get(key) === 1 && partner.track === clip.track;
+    if (isOnly && newOf[clip.clip.index] === -1 && oldOf[partner.clip.index] === -1) join(matching, clip, partner);
+  }
+  pairByNeighbours(true);
+  pairByNeighbours(false);
 }
 
 /** Pairs clips of equal keys in record order. */
 function matchByKey(matching: Matching, keyOf: KeyOf): void {
   const waiting = groupLeft(matching, 'now', keyOf);
+  if (waiting.size === 0) return;
   for (const clip of leftInOrder(matching, 'old')) {
     const partner = waiting.get(keyOf(clip))?.shift();
     if (partner !== undefined) join(matching, clip, partner);
-  }
-}
-
-/** Pairs clips whose key stands once on either side. */
-function matchUnique(matching: Matching, keyOf: KeyOf): void {
-  const newGroups = groupLeft(matching, 'now', keyOf);
-  for (const [key, [clip, ...others]] of groupLeft(matching, 'old', keyOf)) {
-    const [partner, ...rivals] = newGroups.get(key) ?? [];
-    if (clip !== undefined && partner !== undefined && others.length + rivals.length === 0) join(matching, clip, partner);
-  }
-}
-
-/**
- * Pairs clips of equal keys that moved as far as a neighbour did. A shot used three times must not be mixed up because the first of
- * them went, and a sound goes where its picture went.
- */
-function matchByNeighbours(matching: Matching, keyOf: KeyOf): void {
-  const placeKey = (clip: ReviewClip, start: string): string => `${keyOf(clip)}|${start}`;
-  const waiting = groupLeft(matching, 'now', (clip) => placeKey(clip, clip.keys.start));
-  if (waiting.size === 0) return;
-  const ordered = inOrder(matching.old);
-  for (const clips of [ordered, ordered.toReversed()]) {
-    let shift: Rational | null = null;
-    for (const clip of clips) {
-      if (matching.newOf[clip.clip.index] === -1 && shift !== null && matching.isMeant(clip)) {
-        const partner = waiting.get(placeKey(clip, formatRational(add(clip.start, shift))))?.shift();
-        if (partner !== undefined) join(matching, clip, partner);
-      }
-      shift = shiftOf(matching, clip) ?? shift;
-    }
   }
 }
 
@@ -137,11 +149,11 @@ function matchByNeighbours(matching: Matching, keyOf: KeyOf): void {
 function matchByOverlap(matching: Matching, keyOf: KeyOf, commonOf: (old: ReviewClip, now: ReviewClip) => Rational): void {
   const newGroups = groupLeft(matching, 'now', keyOf);
   const oldGroups = groupLeft(matching, 'old', keyOf);
-  if (oldGroups.size === 0 || newGroups.size === 0) return;
-  const shifts = localShifts(matching);
+  let shifts: ReadonlyMap<number, Rational> | null = null;
   for (const [key, olds] of oldGroups) {
     const news = newGroups.get(key);
     if (news === undefined) continue;
+    shifts ??= localShifts(matching);
     const candidates: Candidate[] = [];
     for (const old of olds) {
       const expected = add(old.start, shifts.get(old.clip.index) ?? ZERO);
@@ -184,22 +196,16 @@ function byLikeness(left: Candidate, right: Candidate): number {
 }
 
 /** How far the clips before them moved, for old clips that have no partner yet; by index. The clips after count for the first ones. */
-function localShifts(matching: Matching): ReadonlyMap<number, Rational> {
+function localShifts({ ordered, now, newOf }: Matching): ReadonlyMap<number, Rational> {
   const shifts = new Map<number, Rational>();
-  const ordered = inOrder(matching.old);
-  let last = ordered.map((clip) => shiftOf(matching, clip)).find((shift) => shift !== null) ?? ZERO;
-  for (const clip of ordered) {
-    const shift = shiftOf(matching, clip);
-    if (shift === null) shifts.set(clip.clip.index, last);
-    else last = shift;
+  const shiftOf = (clip: ReviewClip, partner: ReviewClip): Rational => subtract(partner.start, clip.start);
+  const partnerOf = ({ clip }: ReviewClip): ReviewClip | undefined => now[newOf[clip.index] as number];
+  let neighbour = ordered.old.find((clip) => partnerOf(clip) !== undefined);
+  for (const clip of ordered.old) {
+    if (partnerOf(clip) !== undefined) neighbour = clip;
+    else if (neighbour !== undefined) shifts.set(clip.clip.index, shiftOf(neighbour, partnerOf(neighbour) as ReviewClip));
   }
   return shifts;
-}
-
-/** Record time by which a clip moved; null while it has no partner. */
-function shiftOf({ now, newOf }: Matching, clip: ReviewClip): Rational | null {
-  const partner = now[newOf[clip.clip.index] as number];
-  return partner === undefined ? null : subtract(partner.start, clip.start);
 }
 
 /** The first of `clips`, which are in record order, that begins at `record` or later. */
@@ -226,33 +232,25 @@ function mediaOverlap(old: ReviewClip, now: ReviewClip): Rational {
   return subtract(minimum(oldEnd, newEnd), maximum(old.source, now.source));
 }
 
-function join({ oldOf, newOf }: Matching, old: ReviewClip, now: ReviewClip): void {
+function join({ oldOf, newOf }: ClipMatches, old: ReviewClip, now: ReviewClip): void {
   oldOf[now.clip.index] = old.clip.index;
   newOf[old.clip.index] = now.clip.index;
 }
 
 function groupLeft(matching: Matching, side: 'old' | 'now', keyOf: KeyOf): Map<string, ReviewClip[]> {
   const groups = new Map<string, ReviewClip[]>();
-  for (const clip of leftInOrder(matching, side)) {
-    const key = keyOf(clip);
-    const group = groups.get(key);
-    if (group === undefined) groups.set(key, [clip]);
-    else group.push(clip);
-  }
+  for (const clip of leftInOrder(matching, side)) append(groups, keyOf(clip), clip);
   return groups;
+}
+
+function append(groups: Map<string, ReviewClip[]>, key: string, clip: ReviewClip): void {
+  const group = groups.get(key);
+  if (group === undefined) groups.set(key, [clip]);
+  else group.push(clip);
 }
 
 function leftInOrder(matching: Matching, side: 'old' | 'now'): readonly ReviewClip[] {
   const partners = side === 'old' ? matching.newOf : matching.oldOf;
-  return inOrder(matching[side].filter((clip) => partners[clip.clip.index] === -1 && matching.isMeant(clip)));
-}
-
-/** By record start; of clips that begin together, pictures before their sounds. */
-function inOrder(clips: readonly ReviewClip[]): readonly ReviewClip[] {
-  return clips.toSorted(
-    (left, right) =>
-      compare(left.start, right.start) ||
-      Number(left.clip.role !== 'picture') - Number(right.clip.role !== 'picture') ||
-      left.clip.index - right.clip.index,
-  );
+  matching.left[side] = matching.left[side].filter(({ clip }) => partners[clip.index] === -1);
+  return matching.left[side];
 }

@@ -8,14 +8,15 @@
 
 import type { ResolvedClip } from '../rules/context.ts';
 import { countToSeconds } from '../time/rate.ts';
-import { add, equals, formatRational, multiply, type Rational, subtract, ZERO } from '../time/rational.ts';
+import { add, compare, equals, formatRational, isZero, multiply, type Rational, subtract, ZERO } from '../time/rational.ts';
 import type { Clip, Timeline, Track } from '../timeline/model.ts';
 import { mediaKey } from './mediaKey.ts';
 
-/** A clip of one version, with the texts by which clips are looked up. */
+/** A clip of one version. */
 export interface ReviewClip {
   readonly resolved: ResolvedClip;
   readonly clip: Clip;
+  /** The same text for clips of one role that are cut from one recording. */
   readonly media: string;
   /** The same number for the same track of both versions. */
   readonly track: number;
@@ -24,18 +25,6 @@ export interface ReviewClip {
   readonly end: Rational;
   /** Media time at the clip's head. */
   readonly source: Rational;
-  readonly keys: ClipKeys;
-}
-
-/** Exact values as texts, so that a map can find them. */
-export interface ClipKeys {
-  readonly start: string;
-  readonly end: string;
-  readonly source: string;
-  readonly length: string;
-  readonly speed: string;
-  /** Source less record: the same for all parts of one clip that was cut up or trimmed in place. */
-  readonly sync: string;
 }
 
 /** How the clips of a version are brought to what both share. */
@@ -52,27 +41,46 @@ export function reviewClips(clips: readonly ResolvedClip[], ground: CommonGround
 
 function reviewClip(resolved: ResolvedClip, { recordZero, tracks }: CommonGround): ReviewClip {
   const { clip, mediaStart: source } = resolved;
-  const start = add(clip.record.start, recordZero);
-  const end = add(clip.record.end, recordZero);
-  const { speed } = clip;
-  const progress = speed.kind === 'constant' ? multiply(speed.scalar, start) : ZERO;
+  const isMoved = !isZero(recordZero);
   return {
     resolved,
     clip,
     media: `${clip.role} ${mediaKey(resolved)}`,
     track: tracks[clip.track] ?? -1,
-    start,
-    end,
+    start: isMoved ? add(clip.record.start, recordZero) : clip.record.start,
+    end: isMoved ? add(clip.record.end, recordZero) : clip.record.end,
     source,
-    keys: {
-      start: formatRational(start),
-      end: formatRational(end),
-      source: formatRational(source),
-      length: formatRational(subtract(end, start)),
-      speed: speed.kind === 'constant' ? formatRational(speed.scalar) : `unknown ${speed.reason}`,
-      sync: formatRational(subtract(source, progress)),
-    },
   };
+}
+
+/** The part of a recording a clip shows, and how fast, as a text that a map can find. */
+export function contentKey({ clip, media, start, end, source }: ReviewClip): string {
+  return `${media}|${formatRational(source)}|${formatRational(subtract(end, start))}|${speedKey(clip)}`;
+}
+
+/** Recording, track, speed, and source less record: the same for all parts of one clip that was cut up or trimmed in place. */
+export function syncKey({ clip, media, track, start, source }: ReviewClip): string {
+  const progress = clip.speed.kind === 'constant' ? multiply(clip.speed.scalar, start) : ZERO;
+  return `${media}|${track}|${speedKey(clip)}|${formatRational(subtract(source, progress))}`;
+}
+
+/** The record time a clip stands on. */
+export function placeKey({ start, end }: ReviewClip): string {
+  return `${formatRational(start)}|${formatRational(end)}`;
+}
+
+/** By record start; of clips that begin together, pictures before their sounds. */
+export function inRecordOrder(clips: readonly ReviewClip[]): readonly ReviewClip[] {
+  return clips.toSorted(
+    (left, right) =>
+      compare(left.start, right.start) ||
+      Number(left.clip.role !== 'picture') - Number(right.clip.role !== 'picture') ||
+      left.clip.index - right.clip.index,
+  );
+}
+
+function speedKey({ speed }: Clip): string {
+  return speed.kind === 'constant' ? formatRational(speed.scalar) : `unknown ${speed.reason}`;
 }
 
 /** How much later the record timecode of the new version's first instant is, in seconds; null when one of them does not tell. */

@@ -90,8 +90,9 @@ function matchedWithZero(old: Audit, now: Audit, recordZero: Rational): Omit<Mat
 /** How many clips begin where they began. */
 function countInPlace({ before, after, matches }: Omit<MatchedVersions, 'isStartMoved'>): number {
   let count = 0;
-  for (const { clip, keys } of after.clips) {
-    if (before.clips[matches.oldOf[clip.index] as number]?.keys.start === keys.start) count += 1;
+  for (const { clip, start } of after.clips) {
+    const partner = before.clips[matches.oldOf[clip.index] as number];
+    if (partner !== undefined && equals(partner.start, start)) count += 1;
   }
   return count;
 }

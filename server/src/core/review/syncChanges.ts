@@ -63,12 +63,11 @@ export function syncReview(old: Version, now: Version, { oldOf, newOf, changes }
   const touched = new Set<number>();
   for (const change of changes)
     if (change.kind === 'changed') for (const { clip } of [change.old, ...change.joined]) touched.add(clip.index);
-  const later = comparisonsByOldClips(now.audit, oldOf);
+  const later = touched.size === 0 ? new Map<string, Comparison>() : comparisonsByOldClips(now.audit, oldOf, touched);
   const seen = new Set<string>();
   const found: SyncChange[] = [];
   let unchangedCount = 0;
-  for (const couple of couplesOf(old.audit)) {
-    if (!touched.has(couple.picture) && !touched.has(couple.sound)) continue;
+  for (const couple of couplesOf(old.audit, touched)) {
     const picture = versionsOf(old.clips, now.clips, newOf, couple.picture);
     const sound = versionsOf(old.clips, now.clips, newOf, couple.sound);
     if (picture === null || sound === null) continue;
@@ -86,25 +85,37 @@ export function syncReview(old: Version, now: Version, { oldOf, newOf, changes }
   return { changes: found.sort(byPlace), unchangedCount };
 }
 
-function couplesOf({ comparisons, context }: Audit): readonly Couple[] {
-  const couples: Couple[] = comparisons.map((comparison) => ({
-    picture: comparison.pictureClip,
-    sound: comparison.soundClip,
-    record: comparison.record,
-    comparison,
-  }));
-  const known = new Set(couples.map(({ picture, sound }) => `${picture} ${sound}`));
+/** The couples of which one clip at least was touched. */
+function couplesOf({ comparisons, context }: Audit, touched: ReadonlySet<number>): readonly Couple[] {
+  const couples: Couple[] = [];
+  if (touched.size === 0) return couples;
+  const known = new Set<string>();
+  for (const comparison of comparisons) {
+    const { pictureClip: picture, soundClip: sound, record } = comparison;
+    if (!touched.has(picture) && !touched.has(sound)) continue;
+    couples.push({ picture, sound, record, comparison });
+    known.add(`${picture} ${sound}`);
+  }
   for (const { picture, sound } of context.cutAlike()) {
-    if (known.has(`${picture.clip.index} ${sound.clip.index}`) || !hasOneLag(picture.clip) || !hasOneLag(sound.clip)) continue;
-    couples.push({ picture: picture.clip.index, sound: sound.clip.index, record: picture.clip.record, comparison: null });
+    const [pictureClip, soundClip] = [picture.clip, sound.clip];
+    if (!touched.has(pictureClip.index) && !touched.has(soundClip.index)) continue;
+    if (known.has(`${pictureClip.index} ${soundClip.index}`) || !hasOneLag(pictureClip) || !hasOneLag(soundClip)) continue;
+    couples.push({ picture: pictureClip.index, sound: soundClip.index, record: pictureClip.record, comparison: null });
   }
   return couples;
 }
 
-function comparisonsByOldClips({ comparisons }: Audit, oldOf: Int32Array): ReadonlyMap<string, Comparison> {
+function comparisonsByOldClips(
+  { comparisons }: Audit,
+  oldOf: Int32Array,
+  touched: ReadonlySet<number>,
+): ReadonlyMap<string, Comparison> {
   const byClips = new Map<string, Comparison>();
   for (const comparison of comparisons) {
-    const key = `${oldOf[comparison.pictureClip]} ${oldOf[comparison.soundClip]}`;
+    const picture = oldOf[comparison.pictureClip] as number;
+    const sound = oldOf[comparison.soundClip] as number;
+    if (!touched.has(picture) && !touched.has(sound)) continue;
+    const key = `${picture} ${sound}`;
     if (!byClips.has(key)) byClips.set(key, comparison);
   }
   return byClips;
