@@ -36,6 +36,7 @@ async function runAll(word) {
       format: 'esm',
       platform: 'node',
       target: 'node20',
+      external: ['playwright-core'],
       logLevel: 'warning',
       banner: { js: "import { createRequire } from 'node:module'; const require = createRequire(import.meta.url);" },
     });

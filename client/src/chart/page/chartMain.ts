@@ -72,11 +72,14 @@ const empty = createEmptyState(
   },
   () => host.send({ kind: 'open' }),
 );
+const READING =
+  'A dot is in, a triangle down leads, a triangle up lags, a diamond drifts. Colours are those of the list of problems; a hollow mark was accepted, one in the colour of the text is not reported. Whiskers show what the uncertainty of the report leaves open. What lies beyond the view stands at its upper or lower edge, with its number.';
 const hint = make('p', { class: 'hint', id: 'hint' });
 const keys = make(
   'details',
   {},
-  make('summary', {}, 'Keys and wheel'),
+  make('summary', {}, 'How to read it, keys and wheel'),
+  make('p', {}, READING),
   make('dl', { id: 'keys' }, ...KEY_LIST.flatMap(([key, what]) => [make('dt', {}, key), make('dd', {}, what)])),
   make(
     'p',

@@ -2,9 +2,10 @@
  * Everything behind the marks: the band of what is allowed, the grid, the numbers along the sides, the words for up and down.
  */
 
+import { fixedWords } from '../../../../server/src/core/report/lagChart/chartLabels.ts';
 import { frameTicks, lagTicks, recordTicks } from '../../../../server/src/core/report/lagChart/chartTicks.ts';
-import { countBeyond } from '../../../../server/src/core/report/lagChart/markPlaces.ts';
-import { type Frame, haloText } from './frame.ts';
+import { beyondView, beyondWords } from '../../../../server/src/core/report/lagChart/markPlaces.ts';
+import { FONT_SIZE, type Frame, haloText } from './frame.ts';
 
 export function paintAxes(frame: Frame): void {
   paintBand(frame);
@@ -34,18 +35,12 @@ function paintBand({ context, charted, layout, scale, palette }: Frame): void {
     if (y >= plot.top && y <= bottom) stroke(context, plot.left, y, plot.left + plot.width, y);
   }
   context.setLineDash([]);
-  if (clamped(inner.low) - clamped(inner.high) >= 16) {
-    context.textAlign = 'right';
-    context.textBaseline = 'alphabetic';
-    context.globalAlpha = 1;
-    context.fillStyle = palette.quiet;
-    context.fillText('allowed', plot.left + plot.width - 8, clamped(inner.high) + 13);
-  }
 }
 
 function paintGrid({ context, charted, layout, scale, view, palette }: Frame): void {
   const { plot } = layout;
   const right = plot.left + plot.width;
+  context.lineWidth = 1;
   context.textBaseline = 'middle';
   for (const { at, text } of lagTicks(view, plot.height)) {
     const y = crisp(scale.y(at));
@@ -65,18 +60,22 @@ function paintGrid({ context, charted, layout, scale, view, palette }: Frame): v
   context.strokeRect(crisp(plot.left), crisp(plot.top), Math.round(plot.width), Math.round(plot.height));
   context.globalAlpha = 1;
   context.textBaseline = 'alphabetic';
-  haloText(context, '\u2191 lags', plot.left + 8, plot.top + 16, { ...palette, ink: palette.quiet });
-  haloText(context, '\u2193 leads', plot.left + 8, plot.top + plot.height - 8, { ...palette, ink: palette.quiet });
+  for (const { text, x, y, anchor } of fixedWords(layout, scale, charted.marks.band)) {
+    context.textAlign = anchor;
+    haloText(context, text, x, y, { ...palette, ink: palette.quiet });
+  }
 }
 
 function paintEdges({ context, charted, layout, view, palette }: Frame): void {
   const { over, under } = layout;
-  const beyond = countBeyond(charted.marks, view, charted.isShown);
+  const beyond = beyondView(charted.marks, view, charted.isShown);
+  context.lineWidth = 1;
   context.textAlign = 'right';
-  context.textBaseline = 'middle';
-  for (const [box, count, word] of [
-    [over, beyond.over, 'above'],
-    [under, beyond.under, 'below'],
+  context.textBaseline = 'alphabetic';
+  context.font = `${FONT_SIZE - 1}px ${palette.font}`;
+  for (const [box, words] of [
+    [over, beyondWords(beyond.over, 'above')],
+    [under, beyondWords(beyond.under, 'below')],
   ] as const) {
     context.strokeStyle = palette.ink;
     context.globalAlpha = palette.gridStrength;
@@ -85,13 +84,15 @@ function paintEdges({ context, charted, layout, view, palette }: Frame): void {
     context.setLineDash([]);
     context.globalAlpha = 1;
     context.fillStyle = palette.ink;
-    if (count > 0) context.fillText(`${count} ${word}`, box.left - 8, box.top + box.height / 2);
+    for (const [line, word] of words.entries()) context.fillText(word, box.left - 8, box.top + 11 + 12 * line);
   }
+  context.font = `${FONT_SIZE}px ${palette.font}`;
 }
 
 function paintRecordTimes({ context, charted, layout, scale, view, palette }: Frame): void {
   const { plot, under, recordAxis } = layout;
   const axis = under.top + under.height;
+  context.lineWidth = 1;
   context.textAlign = 'center';
   context.textBaseline = 'alphabetic';
   for (const { at, text } of recordTicks(charted.chart, view, plot.width)) {
@@ -99,6 +100,8 @@ function paintRecordTimes({ context, charted, layout, scale, view, palette }: Fr
     context.strokeStyle = palette.ink;
     context.globalAlpha = palette.gridStrength * 2;
     stroke(context, x, axis, x, axis + 5);
+    context.globalAlpha = palette.gridStrength * 0.7;
+    stroke(context, x, plot.top, x, plot.top + plot.height);
     context.globalAlpha = 1;
     context.fillStyle = palette.ink;
     context.fillText(text, x, recordAxis + 2);

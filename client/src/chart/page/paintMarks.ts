@@ -2,17 +2,16 @@
  * The comparisons: lines, whiskers, shapes, and the rings around those that are chosen, under the pointer or at the caret.
  */
 
-import { type ChartMarks, TONES, VERDICTS } from '../../../../server/src/core/report/lagChart/chartMarks.ts';
+import { TONES, VERDICTS } from '../../../../server/src/core/report/lagChart/chartMarks.ts';
 import { emptyPlace, type MarkPlace, placeMark } from '../../../../server/src/core/report/lagChart/markPlaces.ts';
-import { DOT_RADIUS, MARK_CORNERS, MARK_SIZE } from '../../../../server/src/core/report/lagChart/markShapes.ts';
+import { MARK_SIZE } from '../../../../server/src/core/report/lagChart/markShapes.ts';
 import type { Frame } from './frame.ts';
+import { type Stamp, stampOf } from './markSprites.ts';
 import type { Palette } from './palette.ts';
 
 /** As many marks as are drawn at their full size, and with whiskers. */
 const ROOMY_COUNT = 400;
 const SMALLEST_SIZE = 6;
-/** Marks of one tone that fall on one cell of this many pixels are drawn once. */
-const CELL = 2;
 
 const place = emptyPlace();
 
@@ -22,9 +21,10 @@ export function paintMarks(frame: Frame): { readonly hasHiddenWhiskers: boolean 
   const size = Math.max(SMALLEST_SIZE, MARK_SIZE * Math.sqrt(Math.min(1, ROOMY_COUNT / Math.max(1, inView))));
   let hasHiddenWhiskers = false;
   for (const [tone, name] of TONES.entries()) {
-    const hasRoom = (name === 'plain' ? inView : outInView) <= ROOMY_COUNT;
-    if (!hasRoom && hasTone(charted.marks, tone)) hasHiddenWhiskers = true;
-    paintTone(frame, tone, toneColour(name, palette), size, hasRoom);
+    if (!charted.marks.tone.includes(tone)) continue;
+    const hasWhiskers = (name === 'plain' ? inView : outInView) <= ROOMY_COUNT;
+    if (!hasWhiskers) hasHiddenWhiskers = true;
+    paintTone(frame, tone, toneColour(name, palette), size, hasWhiskers);
   }
   return { hasHiddenWhiskers };
 }
@@ -41,108 +41,97 @@ function countInView({ charted: { marks, isShown }, view }: Frame): { readonly i
   return { inView, outInView };
 }
 
-function hasTone({ tone }: ChartMarks, wanted: number): boolean {
-  return tone.includes(wanted);
-}
-
-/** All marks of one tone: first their lines in one stroke, then their whiskers, then their shapes in one fill. */
+/** All marks of one tone: their lines and whiskers as they come, then their shapes on top. */
 function paintTone(frame: Frame, tone: number, colour: string, size: number, hasWhiskers: boolean): void {
   const { context, charted, layout, scale, palette } = frame;
   const { marks, isShown } = charted;
   const isPlain = TONES[tone] === 'plain';
   const isHollow = TONES[tone] === 'accepted';
-  const lines = new Path2D();
-  const whiskers = new Path2D();
-  const shapes = new Path2D();
-  const cells = freshCells(layout.width, layout.height);
-  const columns = Math.ceil(layout.width / CELL) + 1;
-  let isEmpty = true;
-  const addShape = (verdict: number, x: number, y: number): void => {
-    const cell = Math.floor(y / CELL) * columns + Math.floor(x / CELL);
-    if (cells[cell] === 1) return;
-    cells[cell] = 1;
-    traceShape(shapes, verdict, x, y, size);
-  };
+  const thickness = isPlain ? 1.4 : 2.2;
+  const shapes = createShapes(frame, colour, size, isHollow);
+  const overY = layout.over.top + layout.over.height / 2;
+  const underY = layout.under.top + layout.under.height / 2;
+  context.strokeStyle = colour;
+  context.fillStyle = colour;
+  context.lineWidth = thickness;
   for (let index = 0; index < marks.count; index += 1) {
     if (marks.tone[index] !== tone || !isShown(index)) continue;
     placeMark(marks, index, layout, scale, place);
     if (!place.isInView) continue;
-    isEmpty = false;
     const verdict = marks.verdict[index] as number;
     if (place.hasLine) {
-      if (place.x2 - place.x1 > 1.5) {
-        lines.moveTo(place.x1, place.y1);
-        lines.lineTo(place.x2, place.y2);
+      context.globalAlpha = isPlain ? 0.75 : 1;
+      paintLine(context, place, thickness);
+      if (hasWhiskers && place.hasWhisker) {
+        context.globalAlpha = 0.7;
+        paintWhisker(context, place);
       }
-      if (hasWhiskers && place.hasWhisker) traceWhisker(whiskers, place);
-      addShape(verdict, place.x, place.y);
+      shapes.add(verdict, place.x, place.y);
     }
-    if (place.over !== null) addShape(verdict, place.over, layout.over.top + layout.over.height / 2);
-    if (place.under !== null) addShape(verdict, place.under, layout.under.top + layout.under.height / 2);
+    if (place.over !== null) shapes.add(verdict, place.over, overY);
+    if (place.under !== null) shapes.add(verdict, place.under, underY);
   }
-  if (isEmpty) return;
-  context.strokeStyle = colour;
-  context.globalAlpha = isPlain ? 0.75 : 1;
-  context.lineWidth = isPlain ? 1.4 : 2.2;
-  context.stroke(lines);
-  context.globalAlpha = 0.7;
-  context.lineWidth = 1;
-  context.stroke(whiskers);
   context.globalAlpha = 1;
-  if (isHollow) {
-    context.fillStyle = palette.paper;
-    context.fill(shapes);
-    context.lineWidth = 1.6;
-    context.stroke(shapes);
+  shapes.paint(palette.paper);
+}
+
+/** Steady ones, which are most, are boxes: far quicker than strokes. What is shorter than its mark is left to the mark. */
+function paintLine(context: CanvasRenderingContext2D, { x1, y1, x2, y2 }: MarkPlace, thickness: number): void {
+  if (x2 - x1 < 3 && Math.abs(y2 - y1) < 3) return;
+  if (y1 === y2) {
+    context.fillRect(x1, y1 - thickness / 2, x2 - x1, thickness);
     return;
   }
-  // A rim of paper keeps neighbours apart where shapes are large enough to have one.
-  if (size > 8) {
-    context.strokeStyle = palette.paper;
-    context.lineWidth = 1.6;
-    context.stroke(shapes);
-  }
-  context.fillStyle = colour;
-  context.fill(shapes);
+  context.beginPath();
+  context.moveTo(x1, y1);
+  context.lineTo(x2, y2);
+  context.stroke();
+}
+
+function paintWhisker(context: CanvasRenderingContext2D, whisker: MarkPlace): void {
+  const x = Math.round(whisker.x);
+  const top = Math.round(whisker.whiskerTop);
+  const bottom = Math.round(whisker.whiskerBottom);
+  context.fillRect(x, top, 1, bottom - top);
+  if (whisker.hasTopCap) context.fillRect(x - 3, top, 7, 1);
+  if (whisker.hasBottomCap) context.fillRect(x - 3, bottom, 7, 1);
+}
+
+interface Shapes {
+  readonly add: (verdict: number, x: number, y: number) => void;
+  readonly paint: (paper: string) => void;
+}
+
+/** Gathers shapes, of those that fall on the same few pixels only the first: their number is bounded by the picture's size. */
+function createShapes({ context, layout }: Frame, colour: string, size: number, isHollow: boolean): Shapes {
+  const cell = size > 8 ? 2 : 3;
+  const columns = Math.ceil(layout.width / cell) + 1;
+  const cells = freshCells(columns * (Math.ceil(layout.height / cell) + 1));
+  const gathered: number[] = [];
+  return {
+    add: (verdict, x, y) => {
+      const at = Math.floor(y / cell) * columns + Math.floor(x / cell);
+      // Different verdicts on one spot are all shown.
+      const bit = 1 << verdict;
+      if (((cells[at] as number) & bit) !== 0) return;
+      cells[at] = (cells[at] as number) | bit;
+      gathered.push(verdict, x, y);
+    },
+    paint: (paper) => {
+      const stamps = VERDICTS.map((_, verdict) => stampOf(context, { verdict, colour, paper, size, isHollow }));
+      for (let at = 0; at < gathered.length; at += 3) {
+        (stamps[gathered[at] as number] as Stamp)(gathered[at + 1] as number, gathered[at + 2] as number);
+      }
+    },
+  };
 }
 
 let cellBuffer = new Uint8Array(0);
 
-function freshCells(width: number, height: number): Uint8Array {
-  const count = (Math.ceil(width / CELL) + 1) * (Math.ceil(height / CELL) + 1);
+function freshCells(count: number): Uint8Array {
   if (cellBuffer.length < count) cellBuffer = new Uint8Array(count);
   else cellBuffer.fill(0);
   return cellBuffer;
-}
-
-function traceShape(path: Path2D, verdict: number, x: number, y: number, size: number): void {
-  const corners = MARK_CORNERS[VERDICTS[verdict] ?? 'in'];
-  if (corners.length === 0) {
-    const radius = DOT_RADIUS * size;
-    // Below this nobody sees that a dot is round, and a square costs a fraction.
-    if (radius < 2.5) path.rect(x - radius, y - radius, 2 * radius, 2 * radius);
-    else {
-      path.moveTo(x + radius, y);
-      path.arc(x, y, radius, 0, 2 * Math.PI);
-    }
-    return;
-  }
-  for (const [at, [dx, dy]] of corners.entries()) {
-    if (at === 0) path.moveTo(x + dx * size, y + dy * size);
-    else path.lineTo(x + dx * size, y + dy * size);
-  }
-  path.closePath();
-}
-
-function traceWhisker(path: Path2D, { x, whiskerTop, whiskerBottom, hasTopCap, hasBottomCap }: MarkPlace): void {
-  const cap = (y: number): void => {
-    path.moveTo(x - 3.5, y);
-    path.lineTo(x + 3.5, y);
-  };
-  path.moveTo(x, whiskerTop);
-  path.lineTo(x, whiskerBottom);
-  if (hasTopCap) cap(whiskerTop);
-  if (hasBottomCap) cap(whiskerBottom);
 }
 
 export function toneColour(tone: (typeof TONES)[number], palette: Palette): string {

@@ -36,27 +36,39 @@ function paintClips(frame: Frame, track: number, top: number, height: number): v
   const shownClips = clipsShown(frame);
   const left = layout.plot.left;
   const right = left + layout.plot.width;
-  const bars = new Path2D();
   const wide: { readonly clip: number; readonly from: number; readonly to: number }[] = [];
-  let drawnTo = Number.NEGATIVE_INFINITY;
+  const edge = Math.min(1, palette.gridStrength * 1.8);
+  // Clips too narrow to have an outline are drawn as one piece for as long as they follow each other.
+  let run: { from: number; to: number } | null = null;
+  const endRun = (): void => {
+    if (run === null) return;
+    context.globalAlpha = Math.min(1, edge + 0.08);
+    context.fillRect(run.from, top, Math.max(run.to - run.from, 1), height);
+    run = null;
+  };
+  context.fillStyle = palette.ink;
+  context.strokeStyle = palette.ink;
+  context.lineWidth = 1;
   for (let clip = 0; clip < marks.clipTrack.length; clip += 1) {
     if (marks.clipTrack[clip] !== track || shownClips[clip] !== 1) continue;
     const from = Math.max(scale.x(marks.clipStart[clip] as number), left);
     const to = Math.min(scale.x(marks.clipEnd[clip] as number), right);
     if (to <= from) continue;
-    // Clips narrower than a pixel share one; each would cover the one before it.
-    if (to - from < 1 && from < drawnTo + 1 && from >= drawnTo) continue;
-    drawnTo = from;
-    bars.rect(from + 0.5, top + 0.5, Math.max(to - from - 1, 0.5), height - 1);
+    if (to - from < NARROW) {
+      if (run !== null && from <= run.to + 1 && from >= run.from) run.to = Math.max(run.to, to);
+      else {
+        endRun();
+        run = { from, to };
+      }
+      continue;
+    }
+    context.globalAlpha = 0.08;
+    context.fillRect(from, top, to - from, height);
+    context.globalAlpha = edge;
+    context.strokeRect(from + 0.5, top + 0.5, to - from - 1, height - 1);
     if (to - from > 14) wide.push({ clip, from, to });
   }
-  context.fillStyle = palette.ink;
-  context.globalAlpha = 0.08;
-  context.fill(bars);
-  context.strokeStyle = palette.ink;
-  context.lineWidth = 1;
-  context.globalAlpha = Math.min(1, palette.gridStrength * 1.8);
-  context.stroke(bars);
+  endRun();
   context.globalAlpha = 1;
   for (const { clip, from, to } of wide) paintClip(frame, clip, from, to, top + height / 2);
   context.strokeStyle = palette.ink;
@@ -68,6 +80,9 @@ function paintClips(frame: Frame, track: number, top: number, height: number): v
     if (to > from) context.strokeRect(from, top, Math.max(to - from, 3), height);
   }
 }
+
+/** Pixels; a narrower clip would be nothing but outline. */
+const NARROW = 3;
 
 /** The name where it fits, behind the shape of the gravest verdict of a sound that is out. */
 function paintClip({ context, charted, palette, widthOf }: Frame, clip: number, from: number, to: number, middle: number): void {

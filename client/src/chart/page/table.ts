@@ -40,34 +40,53 @@ export function createTable({ onReveal, onPage }: TableEvents): Table {
     table,
   );
   let last: readonly unknown[] = [];
+  let lastChosen: number | null = null;
+  const fill = (charted: Charted, wantedPage: number, isOpen: boolean): void => {
+    const indices = shownIndices(charted);
+    const pageCount = Math.max(1, Math.ceil(indices.length / ROWS_PER_PAGE));
+    page = Math.min(Math.max(wantedPage, 0), pageCount - 1);
+    const first = page * ROWS_PER_PAGE;
+    const listed = indices.slice(first, first + ROWS_PER_PAGE);
+    setText(caption, captionOf(first, listed.length, indices.length));
+    table.setAttribute('aria-rowcount', String(indices.length + 1));
+    before.disabled = page === 0;
+    after.disabled = page === pageCount - 1;
+    // What nobody sees must not take the focus; a screen reader reaches it all the same.
+    const tab = isOpen ? 0 : -1;
+    before.tabIndex = tab;
+    after.tabIndex = tab;
+    const rows = listed.map((index, at) => rowOf(charted, index, first + at + 2, tab, onReveal));
+    keepingFocus(body, () => body.replaceChildren(...rows));
+  };
+  const mark = (chosen: number | null, isOpen: boolean): void => {
+    for (const row of body.rows) row.classList.toggle('chosen', row.dataset['index'] === String(chosen));
+    if (isOpen && chosen !== lastChosen && !element.contains(document.activeElement)) {
+      body.querySelector('.chosen')?.scrollIntoView({ block: 'nearest' });
+    }
+    lastChosen = chosen;
+  };
   return {
     element,
-    show: (state) => {
-      const { charted, tablePage, isTableOpen, chosen } = state;
+    show: ({ charted, tablePage, isTableOpen, chosen }) => {
       element.classList.toggle('unseen', !isTableOpen);
-      const key = [charted, tablePage, isTableOpen, isTableOpen ? chosen : null];
-      if (key.every((part, at) => part === last[at]) && last.length > 0) return;
+      const key = [charted, tablePage, isTableOpen];
+      const isSame = key.every((part, at) => part === last[at]);
       last = key;
-      if (charted === null) {
-        body.replaceChildren();
-        return;
-      }
-      const indices = shownIndices(charted);
-      const pageCount = Math.max(1, Math.ceil(indices.length / ROWS_PER_PAGE));
-      page = Math.min(Math.max(tablePage, 0), pageCount - 1);
-      const first = page * ROWS_PER_PAGE;
-      const listed = indices.slice(first, first + ROWS_PER_PAGE);
-      setText(caption, captionOf(first, listed.length, indices.length));
-      table.setAttribute('aria-rowcount', String(indices.length + 1));
-      before.disabled = page === 0;
-      after.disabled = page === pageCount - 1;
-      // What nobody sees must not take the focus; a screen reader reaches it all the same.
-      const tab = isTableOpen ? 0 : -1;
-      before.tabIndex = tab;
-      after.tabIndex = tab;
-      body.replaceChildren(...listed.map((index, at) => rowOf(charted, index, first + at + 2, tab, chosen === index, onReveal)));
+      if (charted === null) body.replaceChildren();
+      else if (!isSame) fill(charted, tablePage, isTableOpen);
+      if (!isSame || chosen !== lastChosen) mark(chosen, isTableOpen);
     },
   };
+}
+
+/** A row that is made again, since the text changed, keeps the focus that one of its buttons had. */
+function keepingFocus(body: HTMLElement, change: () => void): void {
+  const focused = document.activeElement;
+  const row = focused !== null && body.contains(focused) ? focused.closest('tr') : null;
+  const at = row === null ? -1 : [...row.querySelectorAll('button')].indexOf(focused as HTMLButtonElement);
+  const index = row?.dataset['index'];
+  change();
+  if (at >= 0) body.querySelector(`tr[data-index="${index}"]`)?.querySelectorAll('button')[at]?.focus();
 }
 
 function shownIndices({ shown, marks }: Charted): readonly number[] {
@@ -86,10 +105,9 @@ function rowOf(
   index: number,
   rowIndex: number,
   tab: number,
-  isChosen: boolean,
   onReveal: TableEvents['onReveal'],
 ): HTMLTableRowElement {
-  const row = make('tr', { 'aria-rowindex': rowIndex, class: isChosen ? 'chosen' : null, 'data-index': index });
+  const row = make('tr', { 'aria-rowindex': rowIndex, 'data-index': index });
   const comparison = chart.comparisons[index];
   if (comparison === undefined) return row;
   const pair = chart.pairs[comparison.pair];

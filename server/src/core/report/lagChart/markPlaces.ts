@@ -92,23 +92,42 @@ function placeWhisker(marks: ChartMarks, index: number, top: number, bottom: num
   place.whiskerBottom = Math.min(least, bottom);
 }
 
-/** How many of the marks in view lie beyond it, at either edge. */
-export function countBeyond(
+export interface Beyond {
+  readonly count: number;
+  /** Size of the largest lag or lead, in seconds; 0 when there is none. */
+  readonly farthest: number;
+}
+
+/** How many of the marks in view lie beyond it, at either edge, and how far. */
+export function beyondView(
   marks: ChartMarks,
   view: ChartView,
   isShown: (index: number) => boolean,
-): { readonly over: number; readonly under: number } {
-  let over = 0;
-  let under = 0;
+): { readonly over: Beyond; readonly under: Beyond } {
+  const over = { count: 0, farthest: 0 };
+  const under = { count: 0, farthest: 0 };
   for (let index = 0; index < marks.count; index += 1) {
     if ((marks.end[index] as number) < view.recordStart || (marks.start[index] as number) > view.recordEnd) continue;
-    const head = marks.head[index] as number;
-    const tail = marks.tail[index] as number;
-    if ((head <= view.lagHigh && tail <= view.lagHigh && head >= view.lagLow && tail >= view.lagLow) || !isShown(index)) continue;
-    if (Math.max(head, tail) > view.lagHigh) over += 1;
-    if (Math.min(head, tail) < view.lagLow) under += 1;
+    const high = Math.max(marks.head[index] as number, marks.tail[index] as number);
+    const low = Math.min(marks.head[index] as number, marks.tail[index] as number);
+    if ((high <= view.lagHigh && low >= view.lagLow) || !isShown(index)) continue;
+    if (high > view.lagHigh) {
+      over.count += 1;
+      over.farthest = Math.max(over.farthest, Math.abs(high));
+    }
+    if (low < view.lagLow) {
+      under.count += 1;
+      under.farthest = Math.max(under.farthest, Math.abs(low));
+    }
   }
   return { over, under };
+}
+
+/** Two short lines for beside an edge: '10 below', 'to 36.2 s'; none where nothing lies there. */
+export function beyondWords({ count, farthest }: Beyond, side: 'above' | 'below'): readonly string[] {
+  if (count === 0) return [];
+  const amount = farthest >= 1 ? `${farthest.toFixed(1)} s` : `${(farthest * 1000).toFixed(1)} ms`;
+  return [`${count} ${side}`, `to ${amount}`];
 }
 
 function clamp(value: number, low: number, high: number): number {

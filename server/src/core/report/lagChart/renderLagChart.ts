@@ -9,13 +9,13 @@ import type { LagChart } from '../../views/lagChartData.ts';
 import { text } from '../plots/panel.ts';
 import { coordinate, element, pathThrough, textOf } from '../plots/svgText.ts';
 import { wrapText } from '../wrapText.ts';
-import { chartLabels, shortened } from './chartLabels.ts';
+import { chartLabels, fixedWords, shortened } from './chartLabels.ts';
 import { type ChartLayout, type ChartScale, chartLayout, chartScale } from './chartLayout.ts';
 import { type ChartMarks, chartMarks, TONES, VERDICTS } from './chartMarks.ts';
 import { frameTicks, lagTicks, recordTicks } from './chartTicks.ts';
 import { type ChartView, fittedView } from './chartView.ts';
 import { type ChartPalette, lagChartStyle } from './lagChartStyle.ts';
-import { countBeyond, emptyPlace, placeMark } from './markPlaces.ts';
+import { beyondView, beyondWords, emptyPlace, placeMark } from './markPlaces.ts';
 import { DOT_RADIUS, MARK_CORNERS, MARK_SIZE, VERDICT_WORDS } from './markShapes.ts';
 
 export interface LagChartPicture {
@@ -174,10 +174,20 @@ function axes({ chart, layout, scale, view, marks, isShown }: Drawing): string {
           class: 'grid',
           x1: x,
           x2: x,
+          y1: plot.top,
+          y2: plot.top + plot.height,
+          stroke: 'black',
+          'stroke-opacity': '0.2',
+        }) +
+        element('line', {
+          class: 'grid',
+          x1: x,
+          x2: x,
           y1: under.top + under.height,
           y2: under.top + under.height + 5,
           stroke: 'black',
-        }) + text(x, layout.recordAxis + 2, words, { 'text-anchor': 'middle' })
+        }) +
+        text(x, layout.recordAxis + 2, words, { 'text-anchor': 'middle' })
       );
     }),
     element('rect', {
@@ -200,14 +210,19 @@ function axes({ chart, layout, scale, view, marks, isShown }: Drawing): string {
         stroke: 'black',
       }),
     ),
-    text(plot.left + 8, plot.top + 16, '\u2191 lags', { class: 'quiet over' }),
-    text(plot.left + 8, plot.top + plot.height - 8, '\u2193 leads', { class: 'quiet over' }),
+    ...fixedWords(layout, scale, marks.band).map(({ text: words, x, y, anchor }) =>
+      text(x, y, words, { class: 'quiet over', 'text-anchor': anchor }),
+    ),
   ];
-  const beyond = countBeyond(marks, view, isShown);
-  if (beyond.over > 0)
-    parts.push(text(over.left - 8, over.top + over.height / 2 + 4, `${beyond.over} above`, { 'text-anchor': 'end' }));
-  if (beyond.under > 0)
-    parts.push(text(under.left - 8, under.top + under.height / 2 + 4, `${beyond.under} below`, { 'text-anchor': 'end' }));
+  const beyond = beyondView(marks, view, isShown);
+  for (const [box, words] of [
+    [over, beyondWords(beyond.over, 'above')],
+    [under, beyondWords(beyond.under, 'below')],
+  ] as const) {
+    for (const [line, word] of words.entries()) {
+      parts.push(text(box.left - 8, box.top + 11 + 12 * line, word, { 'text-anchor': 'end', style: 'font-size: 11px' }));
+    }
+  }
   return parts.join('');
 }
 
