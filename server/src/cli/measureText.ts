@@ -83,7 +83,8 @@ function pictureLines({ name, data, path, scratch, remarks }: MeasuredPicture, o
   if (data.frameCount !== null) facts.push(count(Number(data.frameCount.numerator), 'frame'));
   if (data.startFrame !== null)
     facts.push(`starts ${formatTimecode(Number(data.startFrame.numerator), data.rate, data.isDropFrame)}`);
-  if (scratch !== null) facts.push(`its own sound ${lengthText(scratch.seconds)} at ${scratch.sampleRate} Hz`);
+  if (scratch !== null)
+    facts.push(`its own sound ${scratch.seconds === null ? '' : `${lengthText(scratch.seconds)} `}at ${scratch.sampleRate} Hz`);
   if (path === null) facts.push('known from the clap log only');
   return [`  ${options.painter.place(visibleText(name))}  ${facts.join(', ')}`, ...remarkLines(remarks, options)];
 }

@@ -173,6 +173,26 @@ describe("a camera's own sound", () => {
     expect(leftOver[0]?.reason).toContain('silent');
   });
 
+  test('that can not be decoded is told on its picture', async () => {
+    const media = memoryMedia({ [SOUND.path]: waveOf(SCENE.samples) }, { [FILM.path]: { facts: FACTS, scratch: null } });
+    const { leftOver } = await measured(media, [SOUND, FILM]);
+    expect(leftOver[0]).toMatchObject({ name: 'CAM_B.mov', severity: 'error' });
+    expect(leftOver[0]?.reason).toContain("Its own sound can't be compared: the file has sound that can't be decoded.");
+  });
+
+  test('is decoded one camera at a time, so that a day of them fits on a disk', async () => {
+    const scratch = Float32Array.from(CAMERA);
+    const films = ['CAM_B.mov', 'CAM_C.mov', 'CAM_D.mov'].map((path): Recording => ({ ...FILM, path }));
+    const media = memoryMedia(
+      { [SOUND.path]: waveOf(SCENE.samples) },
+      Object.fromEntries(films.map(({ path }) => [path, { facts: FACTS, scratch }])),
+    );
+    const { pairs } = await measured(media, [SOUND, ...films]);
+    expect(pairs).toHaveLength(3);
+    // The sound itself, and one camera's.
+    expect(media.mostOpen()).toBe(2);
+  });
+
   test('twice on two recorders gives a pair with each', async () => {
     const backup: Recording = { ...SOUND, path: 'POCKET.wav' };
     const media = memoryMedia({

@@ -16,6 +16,8 @@ export interface MemoryCamera {
 export interface MemoryMedia extends MediaPort {
   /** Files open now. */
   readonly openCount: () => number;
+  /** The most that were open at once. */
+  readonly mostOpen: () => number;
 }
 
 export function memoryMedia(
@@ -23,8 +25,10 @@ export function memoryMedia(
   cameras: Readonly<Record<string, MemoryCamera>> = {},
 ): MemoryMedia {
   let open = 0;
+  let most = 0;
   const opened = <Value>(value: Value) => {
     open += 1;
+    most = Math.max(most, open);
     return {
       ok: true as const,
       value,
@@ -37,6 +41,7 @@ export function memoryMedia(
   };
   return {
     openCount: () => open,
+    mostOpen: () => most,
     openBytes: (path) => {
       const bytes = waves[path];
       return Promise.resolve(bytes === undefined ? { ok: false, reason: 'is not there' } : opened(byteSourceOf(bytes)));

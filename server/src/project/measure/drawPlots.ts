@@ -17,17 +17,30 @@ export async function drawPlots(
   measurement: Measurement,
   sounds: readonly OpenSound[],
   pictures: readonly OpenPicture[],
+  isCancelled: () => boolean,
 ): Promise<readonly Plot[]> {
   const plots: Plot[] = [];
   const names = new Set<string>();
-  for (const pair of measurement.pairs) {
-    const picture = measurement.pictures.find(({ data }) => data.key === pair.data.picture);
-    const sound = measurement.sounds.find(({ data }) => data.key === pair.data.sound);
-    const soundSource = sounds.find(({ path }) => path === sound?.path)?.source;
-    if (picture === undefined || sound === undefined || soundSource === undefined) continue;
-    const scratchSource = pictures.find(({ path }) => path === picture.path)?.scratch?.source ?? null;
-    const svg = renderMatchPlot(await plotData({ pair, picture, sound, soundSource, scratchSource }));
-    plots.push({ fileName: plotName(pair, names), svg });
+  for (const picture of measurement.pictures) {
+    const pairs = measurement.pairs.filter(({ data }) => data.picture === picture.data.key);
+    const scratch = pairs.some(({ waveform }) => waveform !== null)
+      ? (pictures.find(({ path }) => path === picture.path)?.scratch ?? null)
+      : null;
+    // Opened once more, since it was closed as soon as it was compared.
+    const opened = (await scratch?.open({ onProgress: () => {}, isCancelled })) ?? null;
+    try {
+      for (const pair of pairs) {
+        if (isCancelled()) return plots;
+        const sound = measurement.sounds.find(({ data }) => data.key === pair.data.sound);
+        const soundSource = sounds.find(({ path }) => path === sound?.path)?.source;
+        if (sound === undefined || soundSource === undefined) continue;
+        const scratchSource = opened?.ok === true ? opened.value : null;
+        const svg = renderMatchPlot(await plotData({ pair, picture, sound, soundSource, scratchSource }));
+        plots.push({ fileName: plotName(pair, names), svg });
+      }
+    } finally {
+      if (opened?.ok === true) await opened.close();
+    }
   }
   return plots;
 }

@@ -11,6 +11,9 @@ export type Listen = (source: SoundSource, name: string) => Promise<SoundProfile
 /** Share of a recording's length that comparing it with another costs, as weight for progress. */
 export const COMPARING_WEIGHT = 0.3;
 
+/** The same for decoding a camera's sound. */
+export const DECODING_WEIGHT = 0.5;
+
 export function listener(progress: ProgressPlan, isCancelled: () => boolean): Listen {
   const heard = new Map<SoundSource, Promise<SoundProfile>>();
   const listen: Listen = async (source, name) => {

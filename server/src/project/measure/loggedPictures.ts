@@ -44,6 +44,7 @@ export function pictureFromLog(
     isDropFrame: false,
     frameCount: null,
     scratch: null,
+    close: () => Promise.resolve(),
     remarks: file === null ? [] : ['Only the clap log was used for it: reading the file needs ffprobe and ffmpeg on the PATH.'],
   };
   return completed(picture, logged);

@@ -9,7 +9,7 @@ import { toNumber } from '../../core/time/rational.ts';
 import type { Match, SoundMatch } from '../../sound/delay/match.ts';
 import { matchAll, type NamedProfile } from '../../sound/delay/matchAll.ts';
 import type { Fourier } from '../../sound/fourier/fourier.ts';
-import { COMPARING_WEIGHT, type Listen, secondsOf } from './listening.ts';
+import { COMPARING_WEIGHT, DECODING_WEIGHT, type Listen, secondsOf } from './listening.ts';
 import type { OpenPicture, OpenScratch, OpenSound } from './openRecordings.ts';
 import type { ProgressPlan } from './progress.ts';
 
@@ -22,6 +22,8 @@ export interface ScratchAnswer {
   readonly ambiguous: readonly { readonly sound: OpenSound; readonly match: Match }[];
   /** Why nothing matched; null when something did. */
   readonly reason: string | null;
+  /** What was odd when its sound was read, in sentences. */
+  readonly remarks: readonly string[];
 }
 
 export interface MatchScratchesOptions {
@@ -48,29 +50,54 @@ export async function matchScratches(
   const answers: ScratchAnswer[] = [];
   for (const { picture, scratch } of asking) {
     if (options.isCancelled()) break;
-    const profile = await options.listen(scratch.source, picture.name);
-    const named = { name: picture.name, profile, stampSeconds: stampOf(picture, scratch) };
-    const tell = options.progress.begin(`comparing ${picture.name} with every sound`, weight);
-    const [answer] = await matchAll([named], [...soundOf.keys()], options.fourier, {
-      onProgress: (tried, total) => tell(tried / Math.max(1, total)),
-      isCancelled: options.isCancelled,
-    });
-    tell(1);
-    if (answer === undefined) break;
-    const withSound = <Kind extends Match>(found: readonly { readonly sound: NamedProfile; readonly match: Kind }[]) =>
-      found.flatMap(({ sound, match }) => {
-        const open = soundOf.get(sound);
-        return open === undefined ? [] : [{ sound: open, match }];
+    const decode = options.progress.begin(`reading the sound of ${picture.name}`, DECODING_WEIGHT * (scratch.seconds ?? 0));
+    const opened = await scratch.open({ onProgress: decode, isCancelled: options.isCancelled });
+    decode(1);
+    if (!opened.ok) {
+      answers.push({
+        picture,
+        scratch,
+        matches: [],
+        ambiguous: [],
+        reason: `Its own sound can't be compared: the file ${opened.reason}.`,
+        remarks: [],
       });
-    answers.push({
-      picture,
-      scratch,
-      matches: withSound(answer.matches),
-      ambiguous: withSound(answer.ambiguous),
-      reason: answer.reason,
-    });
+      continue;
+    }
+    try {
+      const profile = await options.listen(opened.value, picture.name);
+      const named = { name: picture.name, profile, stampSeconds: stampOf(picture, scratch) };
+      const tell = options.progress.begin(`comparing ${picture.name} with every sound`, weight);
+      const [answer] = await matchAll([named], [...soundOf.keys()], options.fourier, {
+        onProgress: (tried, total) => tell(tried / Math.max(1, total)),
+        isCancelled: options.isCancelled,
+      });
+      tell(1);
+      if (answer === undefined) break;
+      answers.push({
+        picture,
+        scratch,
+        matches: withOpenSounds(answer.matches, soundOf),
+        ambiguous: withOpenSounds(answer.ambiguous, soundOf),
+        reason: answer.reason,
+        remarks: opened.remarks,
+      });
+    } finally {
+      // One at a time: the decoded sound of a day's cameras would fill a disk.
+      await opened.close();
+    }
   }
   return answers;
+}
+
+function withOpenSounds<Kind extends Match>(
+  found: readonly { readonly sound: NamedProfile; readonly match: Kind }[],
+  soundOf: ReadonlyMap<NamedProfile, OpenSound>,
+): readonly { readonly sound: OpenSound; readonly match: Kind }[] {
+  return found.flatMap(({ sound, match }) => {
+    const open = soundOf.get(sound);
+    return open === undefined ? [] : [{ sound: open, match }];
+  });
 }
 
 /** Seconds since midnight of the scratch's first sample; null for a picture without a time stamp. */

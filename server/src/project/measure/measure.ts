@@ -21,7 +21,7 @@ import { clapPairs } from './clapPairs.ts';
 import { drawPlots, type Plot } from './drawPlots.ts';
 import { keysFor } from './fileKeys.ts';
 import { ambiguousBesides, doubtsAbout, leftOverPicture, leftOverSound } from './leftOvers.ts';
-import { COMPARING_WEIGHT, type Listen, listener, secondsOf } from './listening.ts';
+import { COMPARING_WEIGHT, DECODING_WEIGHT, type Listen, listener, secondsOf } from './listening.ts';
 import { completed, pictureFromLog } from './loggedPictures.ts';
 import { matchScratches, type ScratchAnswer } from './matchScratches.ts';
 import { measuredPicture, measuredSound } from './measuredEntries.ts';
@@ -81,7 +81,8 @@ export async function measure(request: MeasureRequest, ports: MeasurePorts): Pro
     const families = await familiesFor(run, sounds, readings);
     if (run.isCancelled()) return null;
     const measurement = conclude(run, sounds, pictures, readings, answers, families);
-    return { measurement, plots: run.isPlotting ? await drawPlots(measurement, sounds, [...pictures.keys()]) : [] };
+    const plots = run.isPlotting ? await drawPlots(measurement, sounds, [...pictures.keys()], run.isCancelled) : [];
+    return run.isCancelled() ? null : { measurement, plots };
   } finally {
     for (const close of run.closing) await close();
   }
@@ -123,11 +124,7 @@ async function openPictures(run: Run, sounds: readonly OpenSound[]): Promise<Pic
     if (run.isCancelled()) break;
     const { path } = recording;
     const logged = run.log?.pictures.find((candidate) => candidate.recording?.path === path) ?? null;
-    const decoding = recording.reader === 'camera' ? run.progress.begin(`reading ${path}`, 0) : () => {};
-    const opened = await openPicture(run.media, recording, logged?.rate ?? run.rate, {
-      onProgress: decoding,
-      isCancelled: run.isCancelled,
-    });
+    const opened = await openPicture(run.media, recording, logged?.rate ?? run.rate);
     if (!opened.ok) {
       if (!opened.isToolMissing) run.failures.push(opened.failure);
       else if (logged === null || (logged.rate ?? run.rate) === null) unreadable.push({ path, failure: opened.failure });
@@ -136,11 +133,10 @@ async function openPictures(run: Run, sounds: readonly OpenSound[]): Promise<Pic
     }
     const picture = logged === null ? opened.value : completed(opened.value, logged);
     pictures.set(picture, logged);
+    run.closing.push(picture.close);
     if (picture.scratch === null) continue;
-    run.closing.push(picture.scratch.close);
-    run.progress.expect(
-      secondsOf(picture.scratch.source) + COMPARING_WEIGHT * sounds.reduce((sum, { source }) => sum + secondsOf(source), 0),
-    );
+    const comparing = COMPARING_WEIGHT * sounds.reduce((sum, { source }) => sum + secondsOf(source), 0);
+    run.progress.expect((1 + DECODING_WEIGHT) * (picture.scratch.seconds ?? 0) + comparing);
   }
   for (const logged of run.log?.pictures ?? []) if (logged.recording === null) addFromLog(logged, null);
   const [first, ...others] = unreadable;
@@ -232,7 +228,9 @@ function conclude(
   return {
     sounds: sounds.map((sound) => measuredSound(sound, key(sound), readings.get(sound) as ClapReading)),
     pictures: all
-      .map((picture) => measuredPicture(picture, key(picture)))
+      .map((picture) =>
+        measuredPicture(picture, key(picture), answers.find((answer) => answer.picture === picture)?.remarks ?? []),
+      )
       .toSorted((left, right) => compareNaturally(left.data.key, right.data.key)),
     pairs: pairs.toSorted(comparePairs),
     leftOver: run.leftOver,

@@ -29,7 +29,8 @@ export function measuredSound(sound: OpenSound, key: string, reading: ClapReadin
   };
 }
 
-export function measuredPicture(picture: OpenPicture, key: string): MeasuredPicture {
+/** `remarks` are those made while its sound was compared. */
+export function measuredPicture(picture: OpenPicture, key: string, remarks: readonly string[]): MeasuredPicture {
   const { scratch } = picture;
   return {
     data: {
@@ -43,13 +44,7 @@ export function measuredPicture(picture: OpenPicture, key: string): MeasuredPict
     path: picture.path,
     name: picture.name,
     scratch:
-      scratch === null
-        ? null
-        : {
-            sampleRate: scratch.source.sampleRate,
-            channelCount: scratch.source.channelCount,
-            seconds: secondsOf(scratch.source),
-          },
-    remarks: picture.remarks,
+      scratch === null ? null : { sampleRate: scratch.sampleRate, channelCount: scratch.channelCount, seconds: scratch.seconds },
+    remarks: [...picture.remarks, ...remarks],
   };
 }

@@ -36,7 +36,7 @@ export interface MeasuredPicture {
   readonly path: string | null;
   readonly name: string;
   /** Null when the camera recorded no sound, or it could not be read. */
-  readonly scratch: { readonly sampleRate: number; readonly channelCount: number; readonly seconds: number } | null;
+  readonly scratch: { readonly sampleRate: number; readonly channelCount: number; readonly seconds: number | null } | null;
   readonly remarks: readonly string[];
 }
 

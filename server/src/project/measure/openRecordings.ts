@@ -13,7 +13,7 @@ import type { WaveHeader } from '../../sound/wave/waveHeader.ts';
 import { waveSource } from '../../sound/wave/waveSource.ts';
 import { nameOf } from '../paths.ts';
 import type { CameraFacts } from './cameraFacts.ts';
-import type { MediaPort, Watch } from './mediaPort.ts';
+import type { MediaPort, Opened, Watch } from './mediaPort.ts';
 import type { Recording } from './recording.ts';
 
 export interface OpenSound {
@@ -38,15 +38,20 @@ export interface OpenPicture {
   readonly frameCount: number | null;
   readonly scratch: OpenScratch | null;
   readonly remarks: readonly string[];
+  readonly close: () => Promise<void>;
 }
 
 export interface OpenScratch {
-  readonly source: SoundSource;
+  readonly sampleRate: number;
+  readonly channelCount: number;
+  /** As the file says; null when it does not. */
+  readonly seconds: number | null;
   /** Seconds from the first frame to the first sample; negative when the sound begins first. */
   readonly start: Rational;
   /** Seconds by which that may be wrong, because the container counts no finer. */
   readonly startUncertainty: Rational;
-  readonly close: () => Promise<void>;
+  /** Makes the samples readable until they are closed again: a camera's sound is decoded for it, and takes room on the disk meanwhile. */
+  readonly open: (watch: Watch) => Promise<Opened<SoundSource>>;
 }
 
 export type Opening<Value> =
@@ -76,9 +81,8 @@ export async function openPicture(
   port: MediaPort,
   { path, reader }: Recording,
   rate: Rate | null,
-  watch: Watch,
 ): Promise<Opening<OpenPicture>> {
-  return reader === 'wave' ? openWavePicture(port, path, rate) : openCamera(port, path, rate, watch);
+  return reader === 'wave' ? openWavePicture(port, path, rate) : openCamera(port, path, rate);
 }
 
 /** A camera's own sound, saved as WAV: its first sample is taken to belong to the start of frame 0. */
@@ -89,6 +93,7 @@ async function openWavePicture(port: MediaPort, path: string, rate: Rate | null)
   const wave = await openWave(port, path);
   if (!wave.ok) return wave;
   const { source, remarks, close } = wave.value;
+  const { sampleRate, channelCount, sampleCount } = source;
   return {
     ok: true,
     value: {
@@ -98,42 +103,54 @@ async function openWavePicture(port: MediaPort, path: string, rate: Rate | null)
       startFrame: null,
       isDropFrame: false,
       frameCount: null,
-      scratch: { source, start: rational(0), startUncertainty: rational(0), close },
+      scratch: {
+        sampleRate,
+        channelCount,
+        seconds: sampleCount / sampleRate,
+        start: rational(0),
+        startUncertainty: rational(0),
+        open: () => Promise.resolve({ ok: true, value: source, remarks: [], close: closeNothing }),
+      },
       remarks,
+      close,
     },
   };
 }
 
-async function openCamera(port: MediaPort, path: string, stated: Rate | null, watch: Watch): Promise<Opening<OpenPicture>> {
+async function openCamera(port: MediaPort, path: string, stated: Rate | null): Promise<Opening<OpenPicture>> {
   const answer = await port.probe(path);
   if (!answer.ok) return { ok: false, failure: `${path} ${answer.reason}`, isToolMissing: answer.isToolMissing };
   const { facts } = answer;
-  const remarks = [...facts.remarks, ...rateRemarks(facts, stated)];
-  const picture = {
-    path,
-    name: nameOf(path),
-    rate: facts.rate,
-    startFrame: facts.startFrame,
-    isDropFrame: facts.isDropFrame,
-    frameCount: facts.frameCount,
-  };
-  if (facts.scratch === null)
-    return { ok: true, value: { ...picture, scratch: null, remarks: [...remarks, 'It has no sound of its own.'] } };
-  const scratch = await port.decodeScratch(path, facts, watch);
-  if (!scratch.ok) return { ok: true, value: { ...picture, scratch: null, remarks: [...remarks, `It ${scratch.reason}.`] } };
+  const { scratch } = facts;
+  const silent = scratch === null ? ['It has no sound of its own.'] : [];
   return {
     ok: true,
     value: {
-      ...picture,
-      scratch: {
-        source: scratch.value,
-        start: subtract(facts.scratch.start, facts.pictureStart),
-        startUncertainty: facts.scratch.startUncertainty,
-        close: scratch.close,
-      },
-      remarks: [...remarks, ...scratch.remarks],
+      path,
+      name: nameOf(path),
+      rate: facts.rate,
+      startFrame: facts.startFrame,
+      isDropFrame: facts.isDropFrame,
+      frameCount: facts.frameCount,
+      scratch:
+        scratch === null
+          ? null
+          : {
+              sampleRate: scratch.sampleRate,
+              channelCount: scratch.channelCount,
+              seconds: scratch.seconds,
+              start: subtract(scratch.start, facts.pictureStart),
+              startUncertainty: scratch.startUncertainty,
+              open: (watch) => port.decodeScratch(path, facts, watch),
+            },
+      remarks: [...facts.remarks, ...rateRemarks(facts, stated), ...silent],
+      close: closeNothing,
     },
   };
+}
+
+function closeNothing(): Promise<void> {
+  return Promise.resolve();
 }
 
 /** The file's own rate stands; that somebody said another is worth a sentence. */

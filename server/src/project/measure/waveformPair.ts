@@ -35,7 +35,7 @@ const PPM = 1e-6;
 
 export function waveformPair(input: WaveformInput): MeasuredPair {
   const { picture, scratch, sound, match, microphoneMetres } = input;
-  const scratchRate = scratch.source.sampleRate;
+  const scratchRate = scratch.sampleRate;
   const soundRate = sound.source.sampleRate;
   const rate = toNumber(picture.rate);
   const isDriftKnown = Math.abs(match.driftPpm) > match.driftPpmUncertainty;
@@ -119,7 +119,7 @@ function anchorFrame(
 }
 
 function scratchRateOf({ scratch }: OpenPicture): number {
-  return scratch?.source.sampleRate ?? 1;
+  return scratch?.sampleRate ?? 1;
 }
 
 function noteFacts({ match, microphoneMetres, sound }: WaveformInput): readonly string[] {
