@@ -58,16 +58,28 @@ async function runConvert(options: ConvertOptions, terminal: Terminal): Promise<
   const timeline = formatFor(source.format).read(source.text, readOptions);
   const conversion = convert(options, source, timeline, project, readOptions);
   const places = await placesFor(options, conversion.files);
-  for (const [index, { text }] of conversion.files.entries()) {
-    const place = places[index] as Place;
-    await putFile(place.path, place.standing, text);
-  }
+  await writeAll(conversion.files, places);
   const written = conversion.files.map(({ tracks }, index) => ({ path: (places[index] as Place).path, tracks }));
   const { losses } = conversion;
   const report = { path, text: source.text, timeline, target: options.target, losses, written, reportReason: project.reason };
   if (conversion.usesReport) note(`where files begin is taken from the alignment report. ${project.reason}`);
   print(report, options, terminal);
   return losses.length > 0 && !options.allowsLoss ? 1 : 0;
+}
+
+/** Throws a UserError that also says what had been written by then. */
+async function writeAll(files: readonly { readonly text: string }[], places: readonly Place[]): Promise<void> {
+  const done: string[] = [];
+  for (const [index, { text }] of files.entries()) {
+    const place = places[index] as Place;
+    try {
+      await putFile(place.path, place.standing, text);
+    } catch (error) {
+      if (!(error instanceof UserError) || done.length === 0) throw error;
+      throw new UserError(`${error.message}; written before that: ${done.join(', ')}`);
+    }
+    done.push(place.path);
+  }
 }
 
 function optionsOf(project: Project): ReadOptions {

@@ -147,7 +147,7 @@ export function told(timeline: Timeline): readonly string[] {
   return timeline.observations.map((observation) => `${observation.kind}: ${messageOf(observation)}`);
 }
 
-export function messageOf(observation: Observation): string {
+function messageOf(observation: Observation): string {
   return 'message' in observation ? observation.message : observation.kind;
 }
 

@@ -7,6 +7,7 @@
 
 import type { AlignmentReport } from '../alignment/model.ts';
 import type { ReadOptions } from '../formats/timelineFormat.ts';
+import { formatRational } from '../time/rational.ts';
 import type { Timeline, Track } from '../timeline/model.ts';
 import { type EdlGroup, edlGroups } from './edlGroups.ts';
 import { createLossLog, type Loss, type LossLog } from './loss.ts';
@@ -37,7 +38,7 @@ export interface ConversionInput {
   readonly renderXml: (tree: XmlNode) => string;
 }
 
-export interface ConvertedFile {
+interface ConvertedFile {
   readonly text: string;
   /** Stands in the file name where there are several, as in `A1-A4`; null for the only one. */
   readonly label: string | null;
@@ -111,9 +112,24 @@ function survey({ text, timeline }: ConversionInput, log: LossLog): ReadonlyMap<
 /** What could not be read cannot be converted, and what stands in a doubtful place is written where it seems to stand. */
 function tellReading(timeline: Timeline, log: LossLog): void {
   for (const observation of timeline.observations) {
-    if (observation.kind !== 'unreadable' && observation.kind !== 'limit') continue;
-    const message = `The source could not be read here: ${observation.message}`;
-    log.tell({ kind: 'unreadable', message, clip: null, track: null, span: observation.span });
+    const { kind, span } = observation;
+    const clip = 'clip' in observation ? observation.clip : null;
+    if (kind === 'unreadable' || kind === 'limit') {
+      const message = `The source could not be read here: ${observation.message}`;
+      log.tell({ kind: 'unreadable', message, clip, track: null, span });
+    } else if (kind === 'length') {
+      const [inSource, onRecord] = [observation.sourceFrames, observation.recordFrames].map(formatRational);
+      const message = `It is ${inSource} frames long in its source and ${onRecord} on record, and nothing says that it is retimed. The record is believed, at normal speed.`;
+      log.tell({ kind: 'length', message, clip, track: null, span });
+    } else if (kind === 'label') {
+      log.tell({
+        kind: 'label',
+        message: `A label is written as it was understood: ${observation.message}`,
+        clip,
+        track: null,
+        span,
+      });
+    }
   }
   for (const clip of timeline.clips) {
     if (clip.doubt === null) continue;

@@ -41,7 +41,7 @@ export function decimalTime(seconds: Rational, preferred: readonly (Rate | null)
 }
 
 /** The rate as a decimal that is read back as this very ratio; null when no double does that. */
-export function decimalRate(rate: Rate): string | null {
+function decimalRate(rate: Rate): string | null {
   const text = String(toNumber(rate));
   const written = parseDecimal(text);
   const snapped = written === null ? null : snapRate(written);

@@ -2,7 +2,7 @@
  * JSON with numbers kept as the characters they are: an exact decimal is more than a double holds.
  */
 
-export interface JsonNumber {
+interface JsonNumber {
   readonly number: string;
 }
 

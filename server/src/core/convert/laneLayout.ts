@@ -7,7 +7,7 @@
  * Invariant: on a lane every item starts where the one before it ends, and a lane starts at record 0.
  */
 
-import { compare, equals, type Rational, sign, subtract, ZERO } from '../time/rational.ts';
+import { compare, formatRational, type Rational, sign, subtract, ZERO } from '../time/rational.ts';
 import type { Clip, Timeline, Track, Transition } from '../timeline/model.ts';
 
 export type LaneItem =
@@ -34,7 +34,7 @@ export function layOutLanes(timeline: Timeline, tracks: readonly Track[], clips:
   const placed = new Set<Transition>();
   for (const track of tracks) {
     const own = clips.filter((clip) => clip.track === track.index);
-    const transitions = timeline.transitions.filter((transition) => transition.track === track.index);
+    const transitions = byPlace(timeline.transitions.filter((transition) => transition.track === track.index));
     for (const [layer, laneClips] of layersOf(own).entries()) {
       lanes.push({ track, layer, items: itemsOf(laneClips, transitions, placed) });
     }
@@ -43,6 +43,17 @@ export function layOutLanes(timeline: Timeline, tracks: readonly Track[], clips:
   const padded = first === undefined ? [] : [{ ...first, items: withTail(first.items, lanes, timeline.duration) }, ...others];
   const known = new Set(tracks.map(({ index }) => index));
   return { lanes: padded, lost: timeline.transitions.filter((one) => known.has(one.track) && !placed.has(one)) };
+}
+
+function byPlace(transitions: readonly Transition[]): ReadonlyMap<string, readonly Transition[]> {
+  const places = new Map<string, Transition[]>();
+  for (const transition of transitions) {
+    const key = formatRational(transition.at);
+    const known = places.get(key);
+    if (known === undefined) places.set(key, [transition]);
+    else known.push(transition);
+  }
+  return places;
 }
 
 /** At least one, so that an empty track stays. */
@@ -60,11 +71,15 @@ function layersOf(clips: readonly Clip[]): readonly (readonly Clip[])[] {
   return layers;
 }
 
-function itemsOf(clips: readonly Clip[], transitions: readonly Transition[], placed: Set<Transition>): readonly LaneItem[] {
+function itemsOf(
+  clips: readonly Clip[],
+  transitions: ReadonlyMap<string, readonly Transition[]>,
+  placed: Set<Transition>,
+): readonly LaneItem[] {
   const items: LaneItem[] = [];
   let at = ZERO;
   const addTransition = (place: Rational): void => {
-    const found = transitions.find((transition) => !placed.has(transition) && equals(transition.at, place));
+    const found = transitions.get(formatRational(place))?.find((transition) => !placed.has(transition));
     if (found === undefined) return;
     placed.add(found);
     items.push({ kind: 'transition', transition: found });

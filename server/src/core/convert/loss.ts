@@ -29,6 +29,8 @@ export const LOSS_KINDS = {
   acceptance: 'an accepted finding',
   'other-timeline': 'a further timeline of the same file',
   hidden: 'a clip of which nothing is on record',
+  length: 'source and record lengths that differ in the source itself',
+  label: 'a timecode label that does not exist, read as another',
   unreadable: 'what could not be read in the first place',
   doubt: 'a clip whose place is doubtful',
   identifier: 'identifiers of a composition',

@@ -29,7 +29,7 @@ export interface ResourceDraft {
 }
 
 /** Something in a ResourceList that could not be read and may have taken time. */
-export interface LostResource {
+interface LostResource {
   readonly start: number;
   readonly end: number;
 }
