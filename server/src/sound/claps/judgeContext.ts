@@ -31,21 +31,19 @@ const SERIES_SECONDS = 1.1;
 const SERIES_LIKENESS_DB = 8;
 /** Share of their spectra that two strikes of one series have in common. */
 const SERIES_LIKENESS = 0.4;
-/** Strikes in the neighbourhood, itself not counted, that make a series. */
-const SERIES_OTHERS = 2;
+/** A series keeps a pace: one gap is not this many times the next. */
+const SERIES_UNEVENNESS = 4;
 
 export function judgeInContext(strikes: readonly HeardStrike[], facts: RecordingFacts): Judgement[] {
   const loudest = strikes.reduce((most, strike) => (strike.own.score >= 0.5 ? Math.max(most, strike.energy) : most), 0);
   return strikes.map((strike, index) => {
-    const likeBefore = alikeAround(strikes, index, -1, facts.sampleRate);
-    const likeAfter = alikeAround(strikes, index, 1, facts.sampleRate);
     const belowLoudest = 10 * Math.log10(Math.max(loudest, strike.energy) / strike.energy);
     const aboveSpeech = 10 * Math.log10((strike.energy + 1e-14) / (facts.loudEnergy + 1e-14));
     return weigh([
       { factor: strike.own.score, objection: strike.own.objection ?? '' },
       {
-        factor: likeBefore + likeAfter >= SERIES_OTHERS ? 0.1 : 1,
-        objection: `it is one of ${likeBefore + likeAfter + 1} strikes alike within about a second: steps, keys, drums or applause`,
+        factor: isInSeries(strikes, index, facts.sampleRate) ? 0.1 : 1,
+        objection: 'it is one of several strikes alike at an even pace: steps, keys, drums or applause',
       },
       {
         factor: ramp(-belowLoudest, -21, -11),
@@ -59,21 +57,34 @@ export function judgeInContext(strikes: readonly HeardStrike[], facts: Recording
   });
 }
 
-/** Strikes of about the same strength in a chain to one side, no gap longer than a series allows. */
-function alikeAround(strikes: readonly HeardStrike[], index: number, direction: 1 | -1, sampleRate: number): number {
+/** True when the strike and two neighbours, on either side or around it, are alike and evenly spaced. */
+function isInSeries(strikes: readonly HeardStrike[], index: number, sampleRate: number): boolean {
+  const own = (strikes[index] as HeardStrike).sample;
+  const before = alike(strikes, index, -1, sampleRate);
+  const after = alike(strikes, index, 1, sampleRate);
+  const around = [...before.reverse(), own, ...after];
+  return around.some((sample, place) => {
+    const middle = around[place + 1];
+    const last = around[place + 2];
+    if (middle === undefined || last === undefined) return false;
+    const gaps = [middle - sample, last - middle];
+    const longest = Math.max(...gaps);
+    return longest <= SERIES_SECONDS * sampleRate && longest <= SERIES_UNEVENNESS * Math.min(...gaps);
+  });
+}
+
+/** The two nearest strikes to one side that are about as strong and sound about the same, nearest first. */
+function alike(strikes: readonly HeardStrike[], index: number, direction: 1 | -1, sampleRate: number): number[] {
   const strike = strikes[index] as HeardStrike;
-  let count = 0;
-  let last = strike.sample;
-  for (let other = index + direction; other >= 0 && other < strikes.length; other += direction) {
+  const found: number[] = [];
+  for (let other = index + direction; other >= 0 && other < strikes.length && found.length < 2; other += direction) {
     const neighbour = strikes[other] as HeardStrike;
-    if (Math.abs(neighbour.sample - last) > SERIES_SECONDS * sampleRate) break;
+    if (Math.abs(neighbour.sample - strike.sample) > 2 * SERIES_SECONDS * sampleRate) break;
     if (Math.abs(10 * Math.log10(neighbour.energy / strike.energy)) > SERIES_LIKENESS_DB) continue;
     if (neighbour.measure.riseDb < 14 || likeness(neighbour.measure, strike.measure) < SERIES_LIKENESS) continue;
-    count += 1;
-    last = neighbour.sample;
-    if (count >= SERIES_OTHERS) break;
+    found.push(neighbour.sample);
   }
-  return count;
+  return found;
 }
 
 function likeness(left: StrikeMeasure, right: StrikeMeasure): number {

@@ -38,6 +38,7 @@ const REFINED_WINDOWS = 16;
 /** Short overlaps are cheap to compare densely, and need it. */
 const SHORT_SECONDS = 180;
 const SHORTEST_SECONDS = 0.7;
+const LEAST_MOVEMENT = 0.004;
 /** Steeper than two bad crystals: something else may be behind it. */
 const STEEP_DRIFT = 150e-6;
 /** Clocks differ by some tens of parts per million: +/-20 ppm each is the published figure for plain crystals. */
@@ -114,6 +115,8 @@ function whyHopeless(scratch: SoundProfile, sound: SoundProfile): string | null 
   if (sound.sampleCount === 0) return 'The sound holds no samples.';
   if (scratch.isSilent) return 'The scratch sound is silent.';
   if (sound.isSilent) return 'The sound is silent.';
+  if (scratch.movement < LEAST_MOVEMENT) return 'The scratch sound holds nothing but a steady tone or hum, which fits anywhere.';
+  if (sound.movement < LEAST_MOVEMENT) return 'The sound holds nothing but a steady tone or hum, which fits anywhere.';
   if (seconds(scratch) < SHORTEST_SECONDS)
     return `The scratch sound lasts ${seconds(scratch).toFixed(2)} s; at least ${SHORTEST_SECONDS} s are needed.`;
   if (seconds(sound) < SHORTEST_SECONDS)

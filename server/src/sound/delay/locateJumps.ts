@@ -134,7 +134,8 @@ async function narrow(
       return Math.max(0, ...near.map((peak) => peak.clarity));
     };
     const [onLeft, onRight] = [await clarity(left.line), await clarity(right.line)];
-    if (onLeft === 0 && onRight === 0) break;
+    // Undecided, as over the jump itself or where echoes pass for either: the border stays as wide as it is.
+    if (Math.abs(onLeft - onRight) < 0.2 * Math.max(onLeft, onRight) || onLeft + onRight === 0) break;
     if (onLeft >= onRight) after = middle;
     else before = middle;
   }

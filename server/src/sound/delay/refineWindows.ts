@@ -33,6 +33,8 @@ const ARRIVAL_SECONDS = 0.012;
 const MOST_ARRIVALS = 8;
 /** The direct sound may be this much lower than the loudest echo. */
 const LEAST_ARRIVAL = 0.5;
+const BESIDE_SECONDS = 0.00025;
+const LEAST_BESIDE = 0.75;
 const CLEAR_OF_NOISE = 6;
 /** Single stretches are only searched this near the direct sound of all together, lest they take an echo for it. */
 const NEAR_SECONDS = 0.00015;
@@ -237,9 +239,12 @@ function directLag(cross: Float32Array, rate: number, fourier: Fourier): number 
   }
   const noise = deviation(correlation, 2 * room, 6 * room);
   const highest = arrivals[0]?.height ?? 0;
+  // Beside the top, what the noise did to its shape looks like an arrival: there more is asked.
+  const least = (lag: number): number =>
+    Math.abs(lag - (arrivals[0]?.lag ?? 0)) < BESIDE_SECONDS * rate ? LEAST_BESIDE : LEAST_ARRIVAL;
   const direct = arrivals.filter(
-    ({ height }) =>
-      height * highest > 0 && Math.abs(height) >= Math.max(LEAST_ARRIVAL * Math.abs(highest), CLEAR_OF_NOISE * noise),
+    ({ lag, height }) =>
+      height * highest > 0 && Math.abs(height) >= Math.max(least(lag) * Math.abs(highest), CLEAR_OF_NOISE * noise),
   );
   return direct.reduce((latest, arrival) => Math.max(latest, arrival.lag), arrivals[0]?.lag ?? 0);
 }

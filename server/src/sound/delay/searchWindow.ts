@@ -85,8 +85,9 @@ function highestPeaks(correlation: Float32Array, lags: number, rate: number): Co
   const deviation = deviationAround(correlation, lags, tops, Math.round(0.002 * rate));
   return tops.map((top): CorrelationPeak => {
     const sign = (correlation[top] as number) < 0 ? -1 : 1;
-    const at = (lag: number): number => sign * (correlation[Math.max(0, Math.min(lags - 1, lag))] as number);
-    const { place } = parabolicPeak(at(top - 1), at(top), at(top + 1));
+    const at = (lag: number): number => sign * (correlation[lag] as number);
+    const isInside = top > 0 && top < lags - 1;
+    const place = isInside ? parabolicPeak(at(top - 1), at(top), at(top + 1)).place : 0;
     return { lag: top + Math.max(-0.5, Math.min(0.5, place)), polarity: sign, clarity: at(top) / deviation };
   });
 }

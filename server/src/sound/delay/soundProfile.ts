@@ -22,6 +22,8 @@ export interface SoundProfile {
   readonly sampleCount: number;
   readonly nonFiniteCount: number;
   readonly isSilent: boolean;
+  /** Root mean square of the changes. Speech and rooms move by tenths; a tone does not move. */
+  readonly movement: number;
 }
 
 export const FRAMES_PER_SECOND = 100;
@@ -57,13 +59,15 @@ export async function profileSound(source: SoundSource, options: ProfileOptions 
     options.onProgress?.(position, source.sampleCount);
     if (read.count < BLOCK || options.isCancelled?.() === true) break;
   }
+  const changes = changesOf(energies);
   return {
     source,
     channel,
-    changes: changesOf(energies),
+    changes,
     sampleCount: position,
     nonFiniteCount,
     isSilent: largest < FLOOR,
+    movement: Math.sqrt(changes.reduce((sum, change) => sum + change * change, 0) / Math.max(1, changes.length)),
   };
 }
 

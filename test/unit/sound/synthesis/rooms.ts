@@ -48,20 +48,14 @@ function addImages(response: Float64Array, room: Room, distance: number, random:
   // Sabine: T = 0.161 V / (a S).
   const absorption = Math.min(0.95, (0.161 * volume) / (room.reverberationTime * surface));
   const reflection = Math.sqrt(1 - absorption);
-  const source = room.metres.map((side) => side * random.uniform(0.3, 0.7));
-  const direction = random.uniform(0, 2 * Math.PI);
-  const microphone = [
-    (source[0] as number) + distance * Math.cos(direction),
-    (source[1] as number) + distance * Math.sin(direction),
-    (source[2] as number) + 0,
-  ];
+  const { source, microphone, metres } = placeInside(room.metres, distance, random);
   for (let x = -2; x <= 2; x += 1) {
     for (let y = -2; y <= 2; y += 1) {
       for (let z = -2; z <= 2; z += 1) {
         const bounces = Math.abs(x) + Math.abs(y) + Math.abs(z);
         if (bounces === 0 || bounces > 3) continue;
         const image = [x, y, z].map((order, axis) => {
-          const side = room.metres[axis] as number;
+          const side = metres[axis] as number;
           const place = source[axis] as number;
           return order % 2 === 0 ? order * side + place : (order + 1) * side - place;
         });
@@ -70,6 +64,26 @@ function addImages(response: Float64Array, room: Room, distance: number, random:
         addPulse(response, (path / SPEED_OF_SOUND) * sampleRate, reflection ** bounces * (distance / path));
       }
     }
+  }
+}
+
+/** A source and a microphone `distance` apart, both well inside the room; a room too small for that is made larger. */
+function placeInside(
+  sides: readonly number[],
+  distance: number,
+  random: Random,
+): { readonly source: number[]; readonly microphone: number[]; readonly metres: readonly number[] } {
+  let metres = sides;
+  for (let attempt = 1; ; attempt += 1) {
+    const source = metres.map((side) => side * random.uniform(0.15, 0.85));
+    const direction = random.uniform(0, 2 * Math.PI);
+    const rise = random.uniform(-0.3, 0.3) * Math.min(1, distance);
+    const flat = Math.sqrt(distance * distance - rise * rise);
+    const step = [flat * Math.cos(direction), flat * Math.sin(direction), rise];
+    const microphone = source.map((place, axis) => place + (step[axis] as number));
+    if (microphone.every((place, axis) => place > 0.3 && place < (metres[axis] as number) - 0.3))
+      return { source, microphone, metres };
+    if (attempt % 50 === 0) metres = metres.map((side) => side * 1.2);
   }
 }
 
