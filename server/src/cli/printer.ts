@@ -28,7 +28,7 @@ export interface Printer {
 }
 
 /** What is known when all files are checked. */
-export interface RunEnd {
+interface RunEnd {
   /** What kept the program from doing its job, a sentence each. */
   readonly problems: readonly string[];
   /** Null without a baseline. */

@@ -21,7 +21,7 @@ import type { Speed, Timeline } from '../timeline/model.ts';
 import type { ReviewNames } from './renderCompareText.ts';
 import { reviewPage } from './reviewPage.ts';
 
-export const COMPARE_JSON_VERSION = 1;
+const COMPARE_JSON_VERSION = 1;
 
 interface Side {
   readonly timeline: Timeline;

@@ -33,7 +33,7 @@ import { hasTimecode } from '../views/timeText.ts';
 import { textWidth } from './displayWidth.ts';
 import { visibleText } from './visibleText.ts';
 
-export const LIST_COLUMNS = [
+const LIST_COLUMNS = [
   'record in',
   'record out',
   'track',

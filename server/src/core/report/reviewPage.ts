@@ -11,7 +11,7 @@ import type { Span } from '../text/span.ts';
 import type { ShownSeverity } from './checkedFile.ts';
 import { lagCell, reviewWords } from './reviewWords.ts';
 
-export type Side = 'old' | 'new';
+type Side = 'old' | 'new';
 
 export interface ReviewLine {
   /** Which of the two files the line speaks of, and where in it. `file` is set for findings in a report. */
@@ -22,7 +22,7 @@ export interface ReviewLine {
   readonly text: string;
 }
 
-export interface SyncRow {
+interface SyncRow {
   readonly sound: string;
   readonly picture: string;
   readonly before: string;

@@ -129,7 +129,7 @@ function recutInWords(head: Rational, tail: Rational, rate: Rate): string {
 }
 
 /** '100 %', 'reversed 50 %', 'a speed that is not known'. */
-export function speedText(speed: Speed): string {
+function speedText(speed: Speed): string {
   if (speed.kind === 'unknown') return `a speed that is not known (${speed.reason})`;
   if (equals(speed.scalar, ONE)) return '100 %';
   const percent = Number(Math.abs(toNumber(multiply(speed.scalar, rational(100)))).toFixed(4));

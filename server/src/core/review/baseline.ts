@@ -8,7 +8,7 @@
 import { FINDING_CODES, type FindingCode } from '../rules/finding.ts';
 import { type FindingIdentity, identityKey } from './findingIdentity.ts';
 
-export const BASELINE_VERSION = 1;
+const BASELINE_VERSION = 1;
 
 export interface BaselineEntry extends FindingIdentity {
   readonly file: string;

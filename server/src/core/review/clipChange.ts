@@ -72,7 +72,7 @@ export function sourceShift(old: ReviewClip, now: ReviewClip): Rational {
   return isReadAlike ? subtract(now.source, old.source) : subtract(now.clip.sourceStart, old.clip.sourceStart);
 }
 
-export function isRetimed(old: Clip, now: Clip): boolean {
+function isRetimed(old: Clip, now: Clip): boolean {
   if (old.speed.kind === 'unknown' && now.speed.kind === 'unknown') return old.speed.reason !== now.speed.reason;
   return !hasSameSpeed(old, now);
 }

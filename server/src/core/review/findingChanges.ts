@@ -21,7 +21,7 @@ export interface FindingChanges {
   readonly stayedCount: number;
 }
 
-export interface AppearedFinding {
+interface AppearedFinding {
   readonly finding: Finding;
   /** The same finding in the old version, where it was smaller; null when it was not there. */
   readonly before: Finding | null;

@@ -39,7 +39,7 @@ export interface Version {
   readonly clips: readonly ReviewClip[];
 }
 
-export interface Versions {
+interface Versions {
   readonly old: ReviewClip;
   readonly now: ReviewClip;
 }
