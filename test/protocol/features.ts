@@ -19,6 +19,7 @@ export const FULL_CLIENT = {
   },
   textDocument: {
     ...PULLING_CLIENT.textDocument,
+    rename: { prepareSupport: true },
     documentSymbol: { hierarchicalDocumentSymbolSupport: true },
   },
 } as const;
@@ -29,7 +30,12 @@ export interface DisplaySettings {
   codeLens?: unknown;
 }
 
-export async function startEditor(workspace: Workspace, display: DisplaySettings = {}, capabilities: object = FULL_CLIENT) {
+export async function startEditor(
+  workspace: Workspace,
+  display: DisplaySettings = {},
+  capabilities: object = FULL_CLIENT,
+  initializationOptions: object = { showsStatus: true },
+) {
   const client = await WireClient.start();
   client.answers.set('workspace/configuration', ({ items }) => items.map(() => display));
   await client.request('initialize', {
@@ -37,7 +43,7 @@ export async function startEditor(workspace: Workspace, display: DisplaySettings
     rootUri: null,
     capabilities,
     workspaceFolders: [{ uri: workspace.uri(''), name: 'cut' }],
-    initializationOptions: { showsStatus: true },
+    initializationOptions,
   });
   client.notify('initialized', {});
   return client;

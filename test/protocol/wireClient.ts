@@ -35,6 +35,8 @@ export class WireClient {
 
   private constructor(bundle: string, options: readonly string[]) {
     this.server = spawn(process.execPath, [bundle, ...options]);
+    // A server that was stopped leaves answers to its last questions nowhere to go.
+    this.server.stdin.on('error', () => undefined);
     this.server.stdout.on('data', (chunk: Buffer) => this.read(chunk));
     this.server.stderr.on('data', (chunk: Buffer) => {
       this.standardError += chunk.toString('utf8');

@@ -44,6 +44,8 @@ export interface ClientAbilities {
   readonly refreshesTokens: boolean;
   /** Tells of folders that come into the workspace or leave it. */
   readonly tellsFolders: boolean;
+  /** Asks first whether there is something to rename. */
+  readonly preparesRename: boolean;
   /** Has a command that opens the report of the timeline in front. */
   readonly opensReport: boolean;
 }
@@ -91,6 +93,7 @@ export function abilitiesOf(params: InitializeParams): ClientAbilities {
     refreshesLenses: inWorkspace('codeLens', 'refreshSupport') === true,
     refreshesTokens: inWorkspace('semanticTokens', 'refreshSupport') === true,
     tellsFolders: inWorkspace('workspaceFolders') === true,
+    preparesRename: inDocument('rename', 'prepareSupport') === true,
     opensReport: at('initializationOptions', 'showsStatus') === true,
   };
 }
@@ -109,6 +112,10 @@ export function serverCapabilities(abilities: ClientAbilities): ServerCapabiliti
     referencesProvider: true,
     documentLinkProvider: {},
     workspaceSymbolProvider: true,
+    renameProvider: abilities.preparesRename ? { prepareProvider: true } : true,
+    completionProvider: { triggerCharacters: ['"', '>', '*', ':', '/'] },
+    documentFormattingProvider: true,
+    documentRangeFormattingProvider: true,
     foldingRangeProvider: true,
     selectionRangeProvider: true,
     semanticTokensProvider: { legend: { tokenTypes: [...TOKEN_TYPES], tokenModifiers: [] }, full: true, range: true },

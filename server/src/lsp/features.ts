@@ -4,11 +4,14 @@
 
 import type { Connection } from 'vscode-languageserver';
 import { codeLenses } from './codeLens.ts';
+import { completion } from './completion.ts';
 import { documentLinks } from './documentLinks.ts';
 import { foldingRanges, selectionRanges } from './folding.ts';
+import { formatColumns } from './formatting.ts';
 import { inlayHints, resolveInlayHint } from './inlayHints.ts';
 import type { LifeCycle } from './lifeCycle.ts';
 import { definition } from './navigation.ts';
+import { prepareRename, rename } from './rename.ts';
 import { semanticTokens } from './semanticTokens.ts';
 import type { Session } from './session.ts';
 import { documentSymbols } from './symbols.ts';
@@ -27,6 +30,21 @@ export function bindFeatures(connection: Connection, { request }: LifeCycle, ses
     request('The definition', ({ textDocument, position }) => definition(session(), textDocument.uri, position)),
   );
   connection.onDocumentLinks(request('The links', ({ textDocument }) => documentLinks(session(), textDocument.uri)));
+  connection.onCompletion(
+    request('Completion', ({ textDocument, position }) => completion(session(), textDocument.uri, position)),
+  );
+  connection.onPrepareRename(
+    request('Preparing to rename', ({ textDocument, position }) => prepareRename(session(), textDocument.uri, position)),
+  );
+  connection.onRenameRequest(
+    request('Renaming', ({ textDocument, position, newName }, token) =>
+      rename(session(), textDocument.uri, position, newName, token),
+    ),
+  );
+  connection.onDocumentFormatting(request('Formatting', ({ textDocument }) => formatColumns(session(), textDocument.uri, null)));
+  connection.onDocumentRangeFormatting(
+    request('Formatting', ({ textDocument, range }) => formatColumns(session(), textDocument.uri, range)),
+  );
   tokens.on(request('Colours', ({ textDocument }) => semanticTokens(session(), textDocument.uri, null)));
   tokens.onRange(request('Colours', ({ textDocument, range }) => semanticTokens(session(), textDocument.uri, range)));
 }
