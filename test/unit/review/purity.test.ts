@@ -3,7 +3,7 @@
  */
 
 import { fileURLToPath } from 'node:url';
-import { build } from 'esbuild';
+import { type BuildOptions, build } from 'esbuild';
 import { describe, expect, test } from 'vitest';
 
 const core = fileURLToPath(new URL('../../../server/src/core/', import.meta.url));
@@ -22,14 +22,14 @@ describe('what has no platform', () => {
     'report/renderGitlab.ts',
     'report/renderJunit.ts',
   ])('%s', async (file) => {
-    const options = {
+    const options: BuildOptions & { write: false } = {
       entryPoints: [`${core}${file}`],
       bundle: true,
       write: false,
       format: 'esm',
       platform: 'neutral',
       logLevel: 'silent',
-    } as const;
+    };
     const whole = await build({
       ...options,
       mainFields: ['module', 'main'],
