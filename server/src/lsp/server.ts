@@ -74,12 +74,14 @@ export function startServer(connection: Connection, ports: Ports, serverInfo: { 
     }
     running = startSession(connection, ports, params, lifeCycle);
     lifeCycle.enter('running');
-    if (running.session.abilities.tellsFolders) followFolders(connection, running.session, changes);
     return { capabilities: serverCapabilities(running.session.abilities), serverInfo };
   });
   connection.onInitialized(
     notification('Watching files', async () => {
-      const { abilities } = current().session;
+      const { session } = current();
+      const { abilities } = session;
+      // The library asks the client to register this, which a client that has no answer to 'initialize' yet refuses.
+      if (abilities.tellsFolders) followFolders(connection, session, changes);
       if (abilities.watchesFiles) await watchFiles(connection);
       if (abilities.tellsConfiguration) {
         await connection.client.register(DidChangeConfigurationNotification.type, { section: 'afterclap' });
