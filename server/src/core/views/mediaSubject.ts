@@ -25,7 +25,7 @@ export function subjectAt(result: Audit, offset: number): MediaSubject | null {
   return clip === undefined ? null : subjectOf(result, clip);
 }
 
-export function subjectOf({ context }: Audit, clip: Clip): MediaSubject | null {
+function subjectOf({ context }: Audit, clip: Clip): MediaSubject | null {
   const resolved = context.clips[clip.index];
   const entry = resolved?.picture ?? resolved?.sound ?? null;
   if (entry !== null) return { kind: 'entry', file: entry.file, key: entry.key };

@@ -48,7 +48,7 @@ export function reportSymbols(report: AlignmentReport, limit = LARGEST_SYMBOL_CO
 }
 
 /** '01:00:00:00' of a record time; a clock where the rate has no timecode. */
-export function recordTimecode({ rate, startFrame, isDropFrame }: Timeline, record: Rational): string {
+function recordTimecode({ rate, startFrame, isDropFrame }: Timeline, record: Rational): string {
   if (!hasTimecode(rate)) return clockText(record);
   const count = secondsToCount(record, rate);
   return timecodeText(startFrame === null ? count : add(startFrame, count), rate, isDropFrame);
