@@ -8,7 +8,11 @@
 import type { ReelLayout } from './reel.ts';
 
 /** `earlier` is the recording's own history; empty when it has none. */
-export function codingHistory(earlier: string, { sampleRate, format, channelCount }: ReelLayout, steps: readonly string[]): string {
+export function codingHistory(
+  earlier: string,
+  { sampleRate, format, channelCount }: ReelLayout,
+  steps: readonly string[],
+): string {
   const mode = channelCount === 1 ? ['M=mono'] : channelCount === 2 ? ['M=stereo'] : [];
   const text = steps.map((step) => step.replaceAll(/[,\r\n]+/g, ' ')).join('; ');
   const line = ['A=PCM', `F=${sampleRate}`, `W=${format.validBits}`, ...mode, `T=${text}`].join(',');

@@ -18,10 +18,12 @@ export interface SincKernel {
 export const PHASES = 4096;
 export const ZERO_CROSSINGS = 64;
 const BETA = 15;
+/** Clocks that drift stay far below this; what it lets fold lies in the slope of the filter, beyond hearing. */
+const LARGEST_DRIFTING_STEP = 1.002;
 
-/** `step`: samples of the recording for each sample that is made. Beyond 1 the band is narrowed with it, so that nothing folds. */
+/** `step`: samples of the recording for each sample that is made. Well beyond 1 the band is narrowed with it, so that nothing folds. */
 export function sincKernel(step: number): SincKernel {
-  const scale = Math.min(1, 1 / step);
+  const scale = step <= LARGEST_DRIFTING_STEP ? 1 : 1 / step;
   const reach = Math.ceil(ZERO_CROSSINGS / scale);
   const taps = 2 * reach;
   const weights = new Float64Array((PHASES + 1) * taps);
