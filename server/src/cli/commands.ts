@@ -8,6 +8,7 @@ import { compareCommand } from './compare.ts';
 import { convertCommand } from './convert.ts';
 import { explainCommand } from './explain.ts';
 import { gitSetupCommand } from './gitSetup.ts';
+import { handoffCommand } from './handoff.ts';
 import { listCommand } from './list.ts';
 import { measureCommand } from './measure.ts';
 
@@ -17,6 +18,7 @@ export const COMMANDS: readonly Command[] = [
   compareCommand,
   listCommand,
   convertCommand,
+  handoffCommand,
   gitSetupCommand,
   explainCommand,
 ];
