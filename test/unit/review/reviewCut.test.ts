@@ -4,6 +4,7 @@
  */
 
 import { describe, expect, test } from 'vitest';
+import { renderCompareMarkdown } from '../../../server/src/core/report/renderCompareMarkdown.ts';
 import { mediaKey, mediaName } from '../../../server/src/core/review/mediaKey.ts';
 import { type CutReview, isEmptyReview, reviewCut } from '../../../server/src/core/review/reviewCut.ts';
 import { formatRational } from '../../../server/src/core/time/rational.ts';
@@ -124,6 +125,69 @@ describe('sound against its picture', () => {
     const found = review([picture, sound], [picture, { ...sound, isDisabled: true }]);
     expect(partsOf(found)).toEqual(['disabled']);
     expect(found.sync.changes).toEqual([]);
+  });
+});
+
+describe('an acceptance', () => {
+  const late = writeOtio(cutOf(picture, { ...sound, sourceIn: sound.sourceIn + 3 }));
+  const at = late.lastIndexOf('"metadata": {}');
+  const accepted = `${late.slice(0, at)}${late.slice(at).replace('"metadata": {}', '"metadata": { "afterclap": { "accept": { "code": "sound-leads", "reason": "meant" } } }')}`;
+
+  test('put on a finding is told as one: the finding has not gone', () => {
+    const found = review(late, accepted);
+    expect(found.now.accepted.length).toBe(1);
+    expect([found.findings.appeared, found.findings.gone]).toEqual([[], []]);
+    expect(found.findings.silenced.map(({ finding, reason }) => [finding.code, reason])).toEqual([['sound-leads', 'meant']]);
+    expect(isEmptyReview(found)).toBe(false);
+    expect(isEmptyReview(review(accepted, accepted))).toBe(true);
+  });
+
+  test('that came together with its finding is told too', () => {
+    const found = review([picture, sound], accepted);
+    expect([found.findings.appeared.length, found.findings.silenced.length]).toEqual([0, 1]);
+  });
+
+  test('taken away brings the finding back', () => {
+    expect(review(accepted, late).findings.appeared.map(({ finding }) => finding.code)).toEqual(['sound-leads']);
+  });
+});
+
+describe('texts that are broken', () => {
+  test.each(['otio', 'xml', 'edl'] as const)(
+    '%s cut off at every 1/50th is compared as far as it goes, without a throw',
+    (format) => {
+      const text = writeCut(cutOf(picture, sound, { ...picture, recordIn: 300 }, { ...sound, recordIn: 300 }), format);
+      for (let part = 0; part <= 50; part += 1) {
+        const cutOff = text.slice(0, Math.floor((text.length * part) / 50));
+        expect(isEmptyReview(review(cutOff, cutOff, format))).toBe(true);
+        expect(Array.isArray(review(text, cutOff, format).clips)).toBe(true);
+        expect(Array.isArray(review(cutOff, text, format).clips)).toBe(true);
+      }
+    },
+  );
+});
+
+describe('Markdown for a comment', () => {
+  test('stays below what hosts take, and says what it left out', () => {
+    const shots = (slip: number): readonly TestShot[] =>
+      Array.from({ length: 1500 }, (_, index) => ({
+        recordIn: index * 10,
+        length: 2,
+        sourceIn: STAMP + 100 + index * 3,
+      })).flatMap((place) => [
+        shot('V1', 'CAM_A_0001.mov', place),
+        shot('A1', 'DECK_0001.wav', { ...place, sourceIn: place.sourceIn + slip }),
+      ]);
+    const text = renderCompareMarkdown(review(shots(0), shots(1)), {
+      old: 'a.otio',
+      now: 'b.otio',
+      reportReason: 'day1 is used.',
+    });
+    expect(text.length).toBeLessThan(65_000);
+    expect(text).toContain('**1500 sounds changed against their pictures. 1500 findings appeared.**');
+    const shown = text.split('\n').filter((line) => line.startsWith('| deck-1')).length;
+    expect(text).toContain(`… and ${1500 - shown} more; \`afterclap compare\` prints them all.`);
+    expect(text).toContain('- … and 1500 more;');
   });
 });
 

@@ -48,6 +48,7 @@ export function renderCompareJson(review: CutReview, names: ReviewNames): string
         before: before === null ? null : findingMember(before, old),
       })),
       gone: review.findings.gone.map((finding) => findingMember(finding, old)),
+      accepted: review.findings.silenced.map(({ finding, reason }) => ({ ...findingMember(finding, now), reason })),
       stayed: review.findings.stayedCount,
     },
     blocks: review.blocks.map((block, index) => ({ ...blockMember(block, now), text: page.blocks[index]?.text })),

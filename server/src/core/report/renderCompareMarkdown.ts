@@ -29,6 +29,7 @@ export function renderCompareMarkdown(review: CutReview, names: ReviewNames): st
     ...syncTable(page.sync, placeOf, budget),
     ...list('Findings that appeared', page.appeared, placeOf, budget),
     ...list('Findings that went away', page.gone, placeOf, budget),
+    ...list('Findings accepted now', page.silenced, placeOf, budget),
     ...list('Moved as a block', page.blocks, placeOf, budget),
     ...list('Clips', page.clips, placeOf, budget),
     ...(page.isEmpty ? [] : ['', escaped(page.rest)]),

@@ -36,6 +36,7 @@ export function renderCompareText(review: CutReview, options: CompareTextOptions
     ...section('Sound against its picture', page.sync, places, options),
     ...section('Findings that appeared', page.appeared, places, options),
     ...section('Findings that went away', page.gone, places, options),
+    ...section('Findings accepted now', page.silenced, places, options),
     ...section('Moved as a block', page.blocks, places, options),
     ...section('Clips', page.clips, places, options),
   ];

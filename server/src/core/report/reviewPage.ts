@@ -38,6 +38,7 @@ export interface ReviewPage {
   readonly sync: readonly (ReviewLine & { readonly row: SyncRow })[];
   readonly appeared: readonly ReviewLine[];
   readonly gone: readonly ReviewLine[];
+  readonly silenced: readonly ReviewLine[];
   readonly blocks: readonly ReviewLine[];
   readonly clips: readonly ReviewLine[];
   /** What did not change, in numbers. */
@@ -59,6 +60,9 @@ export function reviewPage(review: CutReview): ReviewPage {
       findingLine('new', finding, before === null ? finding.message : `${finding.message} It was there before and is worse now.`),
     ),
     gone: findings.gone.map((finding) => findingLine('old', finding, finding.message)),
+    silenced: findings.silenced.map(({ finding, reason }) =>
+      findingLine('new', finding, `${finding.message} It is accepted: ${reason}`),
+    ),
     blocks: blocks.map((block) => lineFor('new', block.clips[0] as ReviewClip, words.block(block))),
     clips: clips.map((change) => lineFor(change.kind === 'removed' ? 'old' : 'new', shownClip(change), words.clip(change))),
     rest: restInWords(review),
@@ -76,6 +80,9 @@ function headline(review: CutReview): string {
   ];
   if (findings.appeared.length > 0) sentences.push(`${counted(findings.appeared.length, 'finding', 'findings')} appeared.`);
   if (findings.gone.length > 0) sentences.push(`${counted(findings.gone.length, 'finding', 'findings')} went away.`);
+  if (findings.silenced.length > 0) {
+    sentences.push(`${counted(findings.silenced.length, 'finding is', 'findings are')} there and accepted now.`);
+  }
   return sentences.join(' ');
 }
 

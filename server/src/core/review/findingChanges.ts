@@ -2,10 +2,12 @@
  * Findings that appeared between two versions of a cut, and findings that went away.
  *
  * Findings are followed through their clips, not through lines or messages: one on a clip that moved is the same finding. One
- * that got worse, by severity or by lag, counts as appeared, with what it was before.
+ * that got worse, by severity or by lag, counts as appeared, with what it was before. One that is accepted now has not gone: what
+ * was silenced is told, with the reason that was given.
  */
 
 import type { Audit } from '../audit.ts';
+import type { AcceptedFinding } from '../rules/acceptance.ts';
 import type { Finding } from '../rules/finding.ts';
 import { groupBy } from '../rules/groupBy.ts';
 import { absolute, compare, maximum, type Rational } from '../time/rational.ts';
@@ -17,6 +19,8 @@ export interface FindingChanges {
   readonly appeared: readonly AppearedFinding[];
   /** In text order of the old version. */
   readonly gone: readonly Finding[];
+  /** Findings of the new version that an acceptance silences and that were not accepted before. */
+  readonly silenced: readonly AcceptedFinding[];
   /** How many stayed as they were, or got smaller. */
   readonly stayedCount: number;
 }
@@ -52,8 +56,11 @@ export function findingChanges(old: Audit, now: Audit, oldOf: Int32Array): Findi
     if (before === null || isWorse(before, finding)) appeared.push({ finding, before });
     else stayedCount += 1;
   }
+  const acceptedBefore = new Set(old.accepted.flatMap(({ finding }) => oldKeys(finding)));
+  const silenced = now.accepted.filter(({ finding }) => !newKeys(finding).some((key) => acceptedBefore.has(key)));
+  for (const { finding } of now.accepted) for (const key of newKeys(finding)) waiting.get(key)?.shift();
   const left = new Set([...waiting.values()].flat());
-  return { appeared, gone: old.findings.filter((finding) => left.has(finding)), stayedCount };
+  return { appeared, gone: old.findings.filter((finding) => left.has(finding)), silenced, stayedCount };
 }
 
 /**

@@ -99,9 +99,8 @@ function countInPlace({ before, after, matches }: Omit<MatchedVersions, 'isStart
 
 /** True when nothing at all changed that the two versions say. */
 export function isEmptyReview({ timeline, sync, findings, blocks, clips }: CutReview): boolean {
-  return (
-    timeline.length + sync.changes.length + findings.appeared.length + findings.gone.length + blocks.length + clips.length === 0
-  );
+  const { appeared, gone, silenced } = findings;
+  return [timeline, sync.changes, appeared, gone, silenced, blocks, clips].every((changes) => changes.length === 0);
 }
 
 function newClipCount(change: ClipChange): number {
