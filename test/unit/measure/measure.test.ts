@@ -8,7 +8,7 @@ import { beforeAll, describe, expect, test } from 'vitest';
 import { mapPictureToSound } from '../../../server/src/core/alignment/pairLine.ts';
 import { readReport } from '../../../server/src/core/alignment/readReport.ts';
 import { writeReport } from '../../../server/src/core/alignment/writeReport.ts';
-import { formatRational, rational, toNumber } from '../../../server/src/core/time/rational.ts';
+import { formatRational, multiply, rational, toNumber } from '../../../server/src/core/time/rational.ts';
 import type { CameraFacts } from '../../../server/src/project/measure/cameraFacts.ts';
 import { type MeasureRequest, measure } from '../../../server/src/project/measure/measure.ts';
 import type { MeasuredPair, Measurement } from '../../../server/src/project/measure/measurement.ts';
@@ -171,6 +171,52 @@ describe("a camera's own sound", () => {
     const media = memoryMedia({ [SOUND.path]: waveOf(SCENE.samples), [PICTURE.path]: waveOf(new Float64Array(9 * SAMPLE_RATE)) });
     const { leftOver } = await measured(media, [SOUND, PICTURE]);
     expect(leftOver[0]?.reason).toContain('silent');
+  });
+
+  test('with samples lost in it is told as a jump, and the report is about the longest piece', async () => {
+    const long = inventScene('long take', 40, []);
+    const whole = hearScene(long, { offset: 2 * SAMPLE_RATE, driftPpm: 0, seconds: 36 });
+    const [at, lost] = [10 * SAMPLE_RATE, 960];
+    const cut = new Float64Array(whole.length - lost);
+    cut.set(whole.subarray(0, at));
+    cut.set(whole.subarray(at + lost), at);
+    const media = memoryMedia({ [SOUND.path]: waveOf(long.samples), [PICTURE.path]: waveOf(cut) });
+    const measurement = await measured(media, [SOUND, PICTURE]);
+    const { data } = onlyPair(measurement);
+    expect(data.note).toMatch(/jump of 960 samples \(20 ms\)/);
+    expect(measurement.leftOver).toContainEqual(
+      expect.objectContaining({ severity: 'warning', kind: 'pair', reason: expect.stringContaining('not in one piece') }),
+    );
+    // The longest piece is the one after the jump: there the sound is further on by what was lost.
+    expect(toNumber(data.frame) / 25).toBeGreaterThanOrEqual(9.9);
+    expect(Math.abs(soundAt(measurement, 20) - 22 * SAMPLE_RATE - lost)).toBeLessThan(2);
+  });
+
+  test.each([
+    [1000, '1001/1000'],
+    [-999.001, '1000/1001'],
+  ])('pulled by %d parts per million is named as a 0.1 %% pull', async (driftPpm, ratio) => {
+    const long = inventScene('pulled take', 18, []);
+    const media = memoryMedia({
+      [SOUND.path]: waveOf(long.samples),
+      [PICTURE.path]: waveOf(hearScene(long, { offset: SAMPLE_RATE, driftPpm, seconds: 16 })),
+    });
+    const measurement = await measured(media, [SOUND, PICTURE]);
+    const { data } = onlyPair(measurement);
+    expect(data.note).toContain(`0.1 % pull (${ratio})`);
+    // 1 ppm on takes long enough to tell is what the measurement promises; a quarter of a minute is not even long.
+    expect(Math.abs(toNumber(data.driftPpm) - driftPpm)).toBeLessThan(1);
+  });
+
+  test('on a clock of its own states the drift to what is known of it', async () => {
+    const long = inventScene('drifting take', 40, []);
+    const media = memoryMedia({
+      [SOUND.path]: waveOf(long.samples),
+      [PICTURE.path]: waveOf(hearScene(long, { offset: SAMPLE_RATE, driftPpm: -17, seconds: 37 })),
+    });
+    const { data } = onlyPair(await measured(media, [SOUND, PICTURE]));
+    expect(Math.abs(toNumber(data.driftPpm) + 17)).toBeLessThan(1);
+    expect(formatRational(multiply(data.driftPpm, rational(1000)))).toMatch(/^-\d+$/);
   });
 
   test('that can not be decoded is told on its picture', async () => {

@@ -12,7 +12,8 @@
 import type { PairData } from '../../core/alignment/reportText.ts';
 import { multiply, type Rational, rational, toNumber } from '../../core/time/rational.ts';
 import { airDelaySeconds } from '../../sound/air.ts';
-import type { MatchWindow, SoundMatch } from '../../sound/delay/match.ts';
+import type { SoundMatch } from '../../sound/delay/match.ts';
+import { longestPiece, type PieceOfTake } from './longestPiece.ts';
 import type { MeasuredPair } from './measurement.ts';
 import { measuredNote } from './notes.ts';
 import type { OpenPicture, OpenScratch, OpenSound } from './openRecordings.ts';
@@ -34,20 +35,22 @@ const SAMPLE_PLACES = 2;
 const PPM = 1e-6;
 
 export function waveformPair(input: WaveformInput): MeasuredPair {
-  const { picture, scratch, sound, match, microphoneMetres } = input;
+  const { picture, scratch, sound, microphoneMetres } = input;
   const scratchRate = scratch.sampleRate;
   const soundRate = sound.source.sampleRate;
+  const piece = longestPiece(input.match, soundRate / scratchRate);
+  const { match } = piece;
   const rate = toNumber(picture.rate);
   const isDriftKnown = Math.abs(match.driftPpm) > match.driftPpmUncertainty;
   const drift = isDriftKnown ? significantDecimal(match.driftPpm, match.driftPpmUncertainty) : rational(0);
   const ratio = soundRate / scratchRate;
-  const middle = middleOf(match, ratio);
+  const middle = middleOf(piece);
   const atMiddle = match.offsetSamples + middle * ratio * (1 + match.driftPpm * PPM);
   const scratchAtFrame = (frame: number): number => (frame / rate - toNumber(scratch.start)) * scratchRate;
   const air = microphoneMetres === null ? 0 : airDelaySeconds(toNumber(microphoneMetres)) * soundRate;
   const sampleAtFrame = (frame: number): number =>
     atMiddle + (scratchAtFrame(frame) - middle) * ratio * (1 + toNumber(drift) * PPM) + air;
-  const frame = anchorFrame(input, sampleAtFrame, (at) => (at / scratchRate + toNumber(scratch.start)) * rate);
+  const frame = anchorFrame(piece, sound, sampleAtFrame, (at) => (at / scratchRate + toNumber(scratch.start)) * rate);
   const distance = Math.abs(scratchAtFrame(frame) - middle) / scratchRate;
   const slopeDoubt = (match.driftPpmUncertainty + (isDriftKnown ? 0 : Math.abs(match.driftPpm))) * PPM;
   const doubt = match.uncertaintySamples / soundRate + distance * slopeDoubt + toNumber(scratch.startUncertainty);
@@ -77,49 +80,27 @@ export function waveformPair(input: WaveformInput): MeasuredPair {
 }
 
 /** Scratch samples: the middle of the windows that lie on the line, where the line is known best. */
-function middleOf(match: SoundMatch, ratio: number): number {
-  const own = windowsOnLine(match, ratio);
-  if (own.length === 0) return (match.overlap.start + match.overlap.end) / 2;
-  return own.reduce((sum, { scratchSample }) => sum + scratchSample, 0) / own.length;
-}
-
-/** Windows of the piece whose line the match states; after a jump others agree among themselves, but on another line. */
-function windowsOnLine(match: SoundMatch, ratio: number): readonly MatchWindow[] {
-  const agreeing = match.windows.filter(({ agrees }) => agrees);
-  if (match.jumps.length === 0) return agreeing;
-  const bounds = match.jumps.map(({ after, before }) => (after + before) / 2);
-  const pieceOf = ({ scratchSample }: MatchWindow): number => bounds.filter((bound) => bound < scratchSample).length;
-  const distanceOf = ({ scratchSample, soundSample }: MatchWindow): number =>
-    Math.abs(soundSample - match.offsetSamples - scratchSample * ratio * (1 + match.driftPpm * PPM));
-  let nearest: MatchWindow | null = null;
-  for (const window of agreeing) if (nearest === null || distanceOf(window) < distanceOf(nearest)) nearest = window;
-  if (nearest === null) return [];
-  const main = pieceOf(nearest);
-  return agreeing.filter((window) => pieceOf(window) === main);
+function middleOf({ windows, start, end }: PieceOfTake): number {
+  if (windows.length === 0) return (start + end) / 2;
+  return windows.reduce((sum, { scratchSample }) => sum + scratchSample, 0) / windows.length;
 }
 
 /**
  * The frame that the report names: the first one, where people look, if sound and picture both run then; else the first whole frame
- * for which both do. After a jump, the first frame of the piece that the numbers are about.
+ * for which both do. After a jump, the first whole frame of the piece that the numbers are about.
  */
 function anchorFrame(
-  { match, sound, picture }: WaveformInput,
+  { match, start, end }: PieceOfTake,
+  { source }: OpenSound,
   sampleAtFrame: (frame: number) => number,
   frameAtScratch: (sample: number) => number,
 ): number {
-  const isInside = (frame: number): boolean => sampleAtFrame(frame) >= 0 && sampleAtFrame(frame) < sound.source.sampleCount;
-  if (match.jumps.length === 0 && isInside(0)) return 0;
-  const ratio = sound.source.sampleRate / scratchRateOf(picture);
-  const [firstWindow] = match.jumps.length === 0 ? [] : windowsOnLine(match, ratio);
-  const first = firstWindow?.scratchSample ?? match.overlap.start;
-  const last = Math.floor(frameAtScratch(match.overlap.end));
-  let frame = Math.max(0, Math.ceil(frameAtScratch(first)));
+  const isInside = (frame: number): boolean => sampleAtFrame(frame) >= 0 && sampleAtFrame(frame) < source.sampleCount;
+  if (start === match.overlap.start && isInside(0)) return 0;
+  const last = Math.floor(frameAtScratch(end));
+  let frame = Math.max(0, Math.ceil(frameAtScratch(start)));
   while (frame < last && !isInside(frame)) frame += 1;
   return frame;
-}
-
-function scratchRateOf({ scratch }: OpenPicture): number {
-  return scratch?.sampleRate ?? 1;
 }
 
 function noteFacts({ match, microphoneMetres, sound }: WaveformInput): readonly string[] {
