@@ -103,7 +103,7 @@ function anchorFrame(
   return frame;
 }
 
-function noteFacts({ match, microphoneMetres, sound }: WaveformInput): readonly string[] {
+function noteFacts({ match, microphoneMetres, sound, scratch }: WaveformInput): readonly string[] {
   const facts: string[] = [];
   if (microphoneMetres !== null) {
     const metres = toNumber(microphoneMetres);
@@ -111,10 +111,12 @@ function noteFacts({ match, microphoneMetres, sound }: WaveformInput): readonly 
   } else facts.push('as the camera heard it, late by the air between: about 2.9 ms for each metre');
   if (match.polarity === -1) facts.push('polarity inverted');
   if (match.pull !== null) facts.push(`0.1 % pull (${match.pull.ratio})`);
-  for (const jump of match.jumps) {
-    const rate = sound.source.sampleRate;
+  const soundRate = sound.source.sampleRate;
+  const seconds = (sample: number): string => trimmed(sample / scratch.sampleRate, 1);
+  for (const { samples, after, before } of match.jumps) {
+    const size = Math.abs(samples);
     facts.push(
-      `jump of ${trimmed(Math.abs(jump.samples), 1)} samples (${trimmed((Math.abs(jump.samples) / rate) * 1000, 1)} ms)`,
+      `jump of ${trimmed(size, 1)} samples (${trimmed((size / soundRate) * 1000, 1)} ms) between ${seconds(after)} s and ${seconds(before)} s of the camera's sound`,
     );
   }
   return facts;
