@@ -14,6 +14,8 @@ import { existsSync, statSync } from 'node:fs';
 import { dirname, join, relative } from 'node:path';
 import { fileURLToPath } from 'node:url';
 import { build, context } from 'esbuild';
+import { slimProtocol } from './slimProtocol.mjs';
+import { withoutRulePages } from './withoutRulePages.mjs';
 
 const root = dirname(dirname(fileURLToPath(import.meta.url)));
 
@@ -54,6 +56,7 @@ const bundles = [
       outfile: 'server.cjs',
       format: 'cjs',
       banner: { js: '#!/usr/bin/env node' },
+      plugins: [slimProtocol, withoutRulePages],
     },
     budget: 400,
   },
@@ -88,6 +91,7 @@ const bundles = [
       entryPoints: ['server/src/browser/serverMain.ts'],
       outfile: 'browser/server.js',
       format: 'iife',
+      plugins: [slimProtocol, withoutRulePages],
     },
     budget: 400,
   },

@@ -48,7 +48,7 @@ describe('while it runs', () => {
     client.notify('$/afterclapKnowsNothingOfThis', {});
     client.notify('textDocument/somethingNew', {});
     expect((await client.request('textDocument/somethingNew', {})).error?.code).toBe(METHOD_NOT_FOUND);
-    expect((await client.request('textDocument/completion', {})).error?.code).toBe(METHOD_NOT_FOUND);
+    expect((await client.request('textDocument/moniker', {})).error?.code).toBe(METHOD_NOT_FOUND);
   });
 
   it('gives up a question the client no longer asks', async () => {

@@ -7,6 +7,7 @@ import type { Span } from '../core/text/span.ts';
 import { reportFolds, reportSelection, timelineFolds, timelineSelection } from '../core/views/folding.ts';
 import { auditedDocument, reportOf } from './auditedDocument.ts';
 import type { AuditedDocument } from './audits.ts';
+import { createKept } from './kept.ts';
 import { offsetOf, rangesOf } from './positions.ts';
 import type { Session } from './session.ts';
 
@@ -15,8 +16,12 @@ const LARGEST_FOLD_COUNT = 5000;
 
 export async function foldingRanges(session: Session, uri: string): Promise<FoldingRange[]> {
   const audited = await auditedDocument(session, uri);
-  if (audited === null) return [];
-  const { document, result } = audited;
+  return audited === null ? [] : kept(audited, () => foldsIn(session, uri, audited));
+}
+
+const kept = createKept<FoldingRange[]>();
+
+function foldsIn(session: Session, uri: string, { document, result }: AuditedDocument): FoldingRange[] {
   const report = result === null ? reportOf(document) : null;
   const spans = result !== null ? timelineFolds(result) : report === null ? [] : reportFolds(report);
   const ranges = rangesOf(document.index, spans, session.abilities.columnUnit);

@@ -8,6 +8,8 @@
 import type { SemanticTokens, Range as WireRange } from 'vscode-languageserver';
 import { MEANINGS, type MeaningToken, meaningTokensIn } from '../core/views/meaningTokens.ts';
 import { auditedDocument } from './auditedDocument.ts';
+import type { AuditedDocument } from './audits.ts';
+import { createKept } from './kept.ts';
 import { rangesOf, spanOf } from './positions.ts';
 import type { Session } from './session.ts';
 
@@ -19,8 +21,14 @@ export const TOKEN_TYPES: readonly string[] = MEANINGS.map(
 /** `range` null: the whole document. */
 export async function semanticTokens(session: Session, uri: string, range: WireRange | null): Promise<SemanticTokens> {
   const audited = await auditedDocument(session, uri);
-  if (audited === null || audited.result === null) return { data: [] };
-  const { document, result } = audited;
+  if (audited === null) return { data: [] };
+  return range === null ? kept(audited, () => tokensIn(session, audited, null)) : tokensIn(session, audited, range);
+}
+
+const kept = createKept<SemanticTokens>();
+
+function tokensIn(session: Session, { document, result }: AuditedDocument, range: WireRange | null): SemanticTokens {
+  if (result === null) return { data: [] };
   const { columnUnit } = session.abilities;
   const span = range === null ? { start: 0, end: document.index.text.length } : spanOf(document.index, range, columnUnit);
   const tokens = meaningTokensIn(result, span);

@@ -5,6 +5,8 @@
 import type { Range, SymbolInformation, DocumentSymbol as WireSymbol } from 'vscode-languageserver';
 import { type DocumentSymbol, reportSymbols, type SymbolKind, timelineSymbols } from '../core/views/symbols.ts';
 import { auditedDocument, reportOf } from './auditedDocument.ts';
+import type { AuditedDocument } from './audits.ts';
+import { createKept } from './kept.ts';
 import { rangesOf } from './positions.ts';
 import type { Session } from './session.ts';
 
@@ -26,8 +28,12 @@ export const SYMBOL_KINDS: Readonly<Record<SymbolKind, WireSymbol['kind']>> = {
 
 export async function documentSymbols(session: Session, uri: string): Promise<WireSymbol[] | SymbolInformation[]> {
   const audited = await auditedDocument(session, uri);
-  if (audited === null) return [];
-  const { document, result } = audited;
+  return audited === null ? [] : kept(audited, () => symbolsIn(session, uri, audited));
+}
+
+const kept = createKept<WireSymbol[] | SymbolInformation[]>();
+
+function symbolsIn(session: Session, uri: string, { document, result }: AuditedDocument): WireSymbol[] | SymbolInformation[] {
   const report = result === null ? reportOf(document) : null;
   const symbols = result !== null ? timelineSymbols(result) : report === null ? [] : reportSymbols(report);
   const flat = flatten(symbols, '');

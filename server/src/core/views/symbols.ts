@@ -31,7 +31,7 @@ export interface DocumentSymbol {
 const LARGEST_SYMBOL_COUNT = 10_000;
 
 export function timelineSymbols({ timeline }: Audit, limit = LARGEST_SYMBOL_COUNT): readonly DocumentSymbol[] {
-  const room = { left: limit, cut: 0 };
+  const room = { left: limit, cut: 0, at: createClock(timeline) };
   const symbols = symbolsOf(timeline, timeline.outline, room);
   return withNotice(symbols, room.cut);
 }
@@ -57,6 +57,20 @@ function recordTimecode({ rate, startFrame, isDropFrame }: Timeline, record: Rat
 interface Room {
   left: number;
   cut: number;
+  readonly at: (record: Rational) => string;
+}
+
+/** The end of one clip is the start of the next nearly always, on every track; each instant is worded once. */
+function createClock(timeline: Timeline): (record: Rational) => string {
+  const known = new Map<string, string>();
+  return (record) => {
+    const key = `${record.numerator}/${record.denominator}`;
+    const before = known.get(key);
+    if (before !== undefined) return before;
+    const text = recordTimecode(timeline, record);
+    known.set(key, text);
+    return text;
+  };
 }
 
 function symbolsOf(timeline: Timeline, nodes: readonly OutlineNode[], room: Room): readonly DocumentSymbol[] {
@@ -70,7 +84,7 @@ function symbolsOf(timeline: Timeline, nodes: readonly OutlineNode[], room: Room
     symbols.push({
       kind: node.kind,
       name: node.name.trim() === '' ? NAMELESS[node.kind] : node.name,
-      detail: detailOf(timeline, node),
+      detail: detailOf(timeline, node, room.at),
       span: node.span,
       nameSpan: inside(node.span, node.nameSpan),
       children: symbolsOf(timeline, node.children, room),
@@ -90,12 +104,12 @@ const NAMELESS: Readonly<Record<OutlineNode['kind'], string>> = {
   media: 'media',
 };
 
-function detailOf(timeline: Timeline, { kind, clip, children }: OutlineNode): string {
+function detailOf(timeline: Timeline, { kind, clip, children }: OutlineNode, at: Room['at']): string {
   if (kind === 'track') return children.length === 1 ? '1 item' : `${children.length} items`;
   const found = clip === null ? undefined : timeline.clips[clip];
   if (found === undefined) return '';
   const { start, end } = found.record;
-  const place = `${recordTimecode(timeline, start)} to ${recordTimecode(timeline, end)}`;
+  const place = `${at(start)} to ${at(end)}`;
   const track = kind === 'event' ? `${timeline.tracks[found.track]?.name ?? ''} ` : '';
   return `${track}${place}${found.isEnabled ? '' : ', off'}`;
 }
