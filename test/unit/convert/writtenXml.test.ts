@@ -31,6 +31,27 @@ describe('written neutral XML', () => {
     expect(await complaints(samples.map((timeline) => textOf(timeline, 'xml')))).toEqual([]);
   });
 
+  it('validates for what becomes of a damaged source, numbers out of all proportion included', async () => {
+    const text = readFileSync(resolve(import.meta.dirname, '../../../samples/millrace.otio'), 'utf8');
+    const pieces = text.split(/(?<=[,{}[\]])/);
+    const damage = fc.record({
+      at: fc.nat(pieces.length - 1),
+      number: fc.constantFrom('-1', '1e300', '0.333333333333333333333', '99999999999999999999999', '0'),
+    });
+    const damaged = fc.sample(fc.array(damage, { minLength: 1, maxLength: 8 }), 80).map((damages) => {
+      const copy = [...pieces];
+      for (const { at, number } of damages) copy[at] = (copy[at] as string).replace(/-?[\d.]+/, number);
+      return copy.join('');
+    });
+    const texts = damaged.flatMap((source) => {
+      // A rate out of all proportion is refused for the whole timeline.
+      const isRefused = read('otio', source).clips.length === 0 || read('otio', source).rate.numerator > 1e9;
+      return isRefused ? [] : [convert('otio', source, 'xml').text];
+    });
+    expect(texts.length).toBeGreaterThan(40);
+    expect(await complaints(texts)).toEqual([]);
+  });
+
   it('validates for the sample cut from each of its formats', async () => {
     const folder = resolve(import.meta.dirname, '../../../samples');
     const texts = (['otio', 'edl', 'xml'] as const).map((format) => {

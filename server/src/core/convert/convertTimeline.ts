@@ -10,6 +10,7 @@ import type { ReadOptions } from '../formats/timelineFormat.ts';
 import { formatRational } from '../time/rational.ts';
 import type { Timeline, Track } from '../timeline/model.ts';
 import { type EdlGroup, edlGroups } from './edlGroups.ts';
+import { isOutOfProportion } from './exactTimes.ts';
 import { createLossLog, type Loss, type LossLog } from './loss.ts';
 import { mediaFacts } from './mediaFacts.ts';
 import type { ConversionSource, TransitionType, Written } from './source.ts';
@@ -61,6 +62,7 @@ export type Conversion =
 export function convertTimeline(input: ConversionInput): Conversion {
   const { timeline, target } = input;
   if (timeline.clips.length === 0) return { ok: false, reason: 'there is no clip in it to convert' };
+  if (isOutOfProportion(timeline.rate)) return { ok: false, reason: 'its frame rate is out of all proportion' };
   const log = createLossLog();
   const source: ConversionSource = {
     timeline,

@@ -7,7 +7,10 @@
 
 import { type Rate, secondsToCount, snapRate } from '../time/rate.ts';
 import {
+  absolute,
+  compare,
   equals,
+  floor,
   formatExactDecimal,
   isInteger,
   parseDecimal,
@@ -26,6 +29,9 @@ export interface DecimalTime {
 
 /** Doubles hold fifteen decimal digits for certain, and other readers read doubles. */
 const MOST_DIGITS = 15;
+/** Digits of a rate by the schema of the neutral XML. */
+const MOST_RATE_DIGITS = 19;
+const FINEST_UNIT = rational(1_000_000_000_000);
 
 /** `seconds` in the first of `preferred` that holds it as a short decimal, else in whole parts of a second. */
 export function decimalTime(seconds: Rational, preferred: readonly (Rate | null)[]): DecimalTime {
@@ -49,7 +55,7 @@ function decimalRate(rate: Rate): string | null {
 }
 
 /** The first of `preferred` in which all of `times` are whole numbers, else the coarsest whole number per second that does it. */
-export function wholeUnit(times: readonly Rational[], preferred: readonly (Rate | null)[]): Rate {
+function wholeUnit(times: readonly Rational[], preferred: readonly (Rate | null)[]): Rate {
   for (const rate of preferred) {
     if (rate !== null && times.every((time) => isInteger(secondsToCount(time, rate)))) return rate;
   }
@@ -58,9 +64,29 @@ export function wholeUnit(times: readonly Rational[], preferred: readonly (Rate 
   return reduce(rational(unit));
 }
 
-/** The digits of a whole count. `seconds` at `rate` must be one. */
-export function wholeCount(seconds: Rational, rate: Rate): string {
-  return String(reduce(secondsToCount(seconds, rate)).numerator);
+/** A unit in which times are whole, or one so fine that rounding to it is a millionth of a millionth of a second. */
+interface BoundedUnit {
+  readonly unit: Rate;
+  readonly isExact: boolean;
+}
+
+/** As `wholeUnit`, for a format that holds rates of `MOST_RATE_DIGITS` digits. */
+export function boundedUnit(times: readonly Rational[], preferred: readonly (Rate | null)[]): BoundedUnit {
+  const unit = wholeUnit(times, preferred);
+  return String(unit.numerator).length <= MOST_RATE_DIGITS ? { unit, isExact: true } : { unit: FINEST_UNIT, isExact: false };
+}
+
+/** The digits of the whole units at or before `seconds`. */
+export function wholeCountBefore(seconds: Rational, rate: Rate): string {
+  return String(floor(secondsToCount(seconds, rate)));
+}
+
+/** Longer than any file or film by far, in seconds: 30,000 years. */
+const OUT_OF_PROPORTION = rational(1_000_000_000_000);
+
+/** True for a number that no timeline means: a damaged file, or an attack. */
+export function isOutOfProportion(value: Rational): boolean {
+  return compare(absolute(value), OUT_OF_PROPORTION) > 0;
 }
 
 function leastCommonMultiple(left: bigint, right: bigint): bigint {

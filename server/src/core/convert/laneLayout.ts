@@ -9,6 +9,7 @@
 
 import { compare, formatRational, type Rational, sign, subtract, ZERO } from '../time/rational.ts';
 import type { Clip, Timeline, Track, Transition } from '../timeline/model.ts';
+import { isOutOfProportion } from './exactTimes.ts';
 
 export type LaneItem =
   | { readonly kind: 'clip'; readonly clip: Clip }
@@ -103,7 +104,7 @@ function withTail(items: readonly LaneItem[], lanes: readonly Lane[], duration: 
   const longest = lanes
     .map((lane) => lengthOf(lane.items))
     .reduce((left, right) => (compare(left, right) < 0 ? right : left), ZERO);
-  if (compare(duration, longest) <= 0) return items;
+  if (compare(duration, longest) <= 0 || isOutOfProportion(duration)) return items;
   return [...items, { kind: 'gap', length: subtract(duration, lengthOf(items)) }];
 }
 

@@ -6,6 +6,7 @@ import type { Span } from '../text/span.ts';
 import { type Rate, rateLabel } from '../time/rate.ts';
 import { compare, equals, multiply, type Rational, rational, toNumber } from '../time/rational.ts';
 import type { Clip, Transition } from '../timeline/model.ts';
+import { isOutOfProportion } from './exactTimes.ts';
 import type { Lane } from './laneLayout.ts';
 import type { Loss, LossKind, LossLog } from './loss.ts';
 import type { ConversionSource } from './source.ts';
@@ -18,6 +19,18 @@ export function clipLoss(kind: LossKind, clip: Clip, message: string, span: Span
 /** Clips that last; those of no length are told and left out, since no reader would show or play them. */
 export function writableClips({ timeline }: ConversionSource, log: LossLog): readonly Clip[] {
   return timeline.clips.filter((clip) => {
+    if (isAbsurd(clip)) {
+      log.excuse(clip.index);
+      log.tell(
+        clipLoss(
+          'unreadable',
+          clip,
+          'Its place, its source or its speed is out of all proportion, so it is left out.',
+          clip.start?.span ?? null,
+        ),
+      );
+      return false;
+    }
     if (compare(clip.record.start, clip.record.end) < 0) return true;
     log.excuse(clip.index);
     log.tell(
@@ -72,4 +85,8 @@ export function amount(seconds: Rational): string {
 function short(value: number): string {
   if (value !== 0 && value < 0.001) return 'less than 0.001';
   return value.toFixed(3).replace(/\.?0+$/, '');
+}
+
+function isAbsurd({ record, sourceStart, speed }: Clip): boolean {
+  return [record.start, record.end, sourceStart, ...(speed.kind === 'constant' ? [speed.scalar] : [])].some(isOutOfProportion);
 }

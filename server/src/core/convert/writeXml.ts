@@ -6,7 +6,7 @@
  */
 
 import { TIMELINE_VOCABULARY } from '../formats/xml/timelineVocabulary.ts';
-import { countToSeconds, isSampleRate, nominalFramesPerSecond, type Rate, secondsToCount } from '../time/rate.ts';
+import { isSampleRate, nominalFramesPerSecond, type Rate } from '../time/rate.ts';
 import {
   equals,
   floor,
@@ -14,7 +14,6 @@ import {
   isInteger,
   ONE,
   type Rational,
-  rational,
   reduce,
   sign,
   subtract,
@@ -23,7 +22,7 @@ import {
 import { formatTimecode } from '../time/timecode.ts';
 import type { Acceptance, Clip, Track, Transition } from '../timeline/model.ts';
 import { type AcceptedCodes, acceptedCodes } from './acceptedCodes.ts';
-import { wholeCount, wholeUnit } from './exactTimes.ts';
+import { boundedUnit, wholeCountBefore } from './exactTimes.ts';
 import { generatorOf } from './generators.ts';
 import { type Lane, type LaneItem, layOutLanes } from './laneLayout.ts';
 import { createLossLog, type LossLog } from './loss.ts';
@@ -41,9 +40,6 @@ interface Writing {
 }
 
 const KINDS = { picture: 'Video', sound: 'Audio' } as const;
-/** Digits of a rate by the schema. */
-const MOST_RATE_DIGITS = 19;
-const FINEST_UNIT = rational(1_000_000_000_000);
 
 export function writeXml(source: ConversionSource): Written<XmlNode> {
   const { timeline } = source;
@@ -150,13 +146,13 @@ function itemNode(writing: Writing, item: LaneItem, trackRate: Rate, units: Read
 }
 
 function gapNode({ source }: Writing, length: Rational, trackRate: Rate): XmlNode {
-  const unit = wholeUnit([length], [trackRate, source.timeline.rate]);
-  return element('Gap', [ownRate(unit, trackRate), textElement('SourceDuration', wholeCount(length, unit))]);
+  const { unit } = boundedUnit([length], [trackRate, source.timeline.rate]);
+  return element('Gap', [ownRate(unit, trackRate), textElement('SourceDuration', wholeCountBefore(length, unit))]);
 }
 
 function transitionNode({ source, log }: Writing, transition: Transition, trackRate: Rate): XmlNode {
   const { before, after, name, span, track } = transition;
-  const unit = wholeUnit([before, after], [trackRate, source.timeline.rate]);
+  const { unit } = boundedUnit([before, after], [trackRate, source.timeline.rate]);
   const type = source.transitionTypes.get(span.start);
   if (type?.kind === 'other' || (type?.kind === 'wipe' && !/^wipe\b/i.test(name))) {
     const kind = type.kind === 'other' ? type.name : 'wipe';
@@ -166,8 +162,8 @@ function transitionNode({ source, log }: Writing, transition: Transition, trackR
   return element('Transition', [
     name === '' ? null : textElement('Name', xmlToken(name)),
     ownRate(unit, trackRate),
-    textElement('InOffset', wholeCount(before, unit)),
-    textElement('OutOffset', wholeCount(after, unit)),
+    textElement('InOffset', wholeCountBefore(before, unit)),
+    textElement('OutOffset', wholeCountBefore(after, unit)),
   ]);
 }
 
@@ -185,8 +181,8 @@ function clipNode(writing: Writing, clip: Clip, unit: Rate, trackRate: Rate): Xm
       name === '' ? null : textElement('Name', name),
       textElement('TrackFileId', media.idFor(clip, facts)),
       ownRate(unit, trackRate),
-      textElement('EntryPoint', wholeCount(rounded(entryOf(log, clip, facts), unit), unit)),
-      textElement('SourceDuration', wholeCount(rounded(length, unit), unit)),
+      textElement('EntryPoint', wholeCountBefore(entryOf(log, clip, facts), unit)),
+      textElement('SourceDuration', wholeCountBefore(length, unit)),
       scalarNode(log, clip),
       accepts.length === 0 ? null : element('Metadata', accepts),
     ],
@@ -198,23 +194,16 @@ function clipNode(writing: Writing, clip: Clip, unit: Rate, trackRate: Rate): Xm
 function unitOf({ source, log }: Writing, clip: Clip): Rate {
   const facts = source.facts[clip.index] as MediaFacts;
   const entry = mediaStart(clip, facts);
-  const length = subtract(clip.record.end, clip.record.start);
   const { start, media } = clip;
-  const unit = wholeUnit(
-    [sign(entry) < 0 ? ZERO : entry, length],
+  const { unit, isExact } = boundedUnit(
+    [sign(entry) < 0 ? ZERO : entry, subtract(clip.record.end, clip.record.start)],
     [start?.rate ?? null, clip.length?.rate ?? null, media.rate, facts.rate, source.timeline.rate],
   );
-  if (String(unit.numerator).length <= MOST_RATE_DIGITS) return unit;
+  if (isExact) return unit;
   log.excuse(clip.index);
   const message = 'Its position is so fine that no edit rate holds it. It is rounded to a millionth of a millionth of a second.';
   log.tell(clipLoss('sub-frame', clip, message, start?.span ?? null));
-  return FINEST_UNIT;
-}
-
-/** `seconds` themselves where they are whole units, else the units before. */
-function rounded(seconds: Rational, unit: Rate): Rational {
-  const count = secondsToCount(seconds, unit);
-  return isInteger(count) ? seconds : countToSeconds(rational(floor(count)), unit);
+  return unit;
 }
 
 /** Media time at the head; EntryPoint cannot lie before the file. */

@@ -8,7 +8,7 @@
 import { type Rate, rateLabel } from '../time/rate.ts';
 import { equals, formatRational, type Rational, reduce, sign, subtract, ZERO } from '../time/rational.ts';
 import type { Clip, Timeline, TimeRange } from '../timeline/model.ts';
-import { wholeCount, wholeUnit } from './exactTimes.ts';
+import { boundedUnit, isOutOfProportion, wholeCountBefore } from './exactTimes.ts';
 import type { LossLog } from './loss.ts';
 import type { MediaFacts } from './mediaFacts.ts';
 import { mediaNameOf } from './mediaName.ts';
@@ -60,8 +60,8 @@ export function xmlMediaTable(timeline: Timeline, log: LossLog): XmlMediaTable {
       range === null
         ? null
         : element('AvailableRange', [
-            textElement('StartTime', wholeCount(range.start, unit)),
-            textElement('Duration', wholeCount(subtract(range.end, range.start), unit)),
+            textElement('StartTime', wholeCountBefore(range.start, unit)),
+            textElement('Duration', wholeCountBefore(subtract(range.end, range.start), unit)),
           ]),
       media.reel === null ? null : element('Metadata', [textElement('Reel', cleaned(clip, media.reel, 'The name of its reel'))]),
     ]);
@@ -92,8 +92,9 @@ export function xmlMediaTable(timeline: Timeline, log: LossLog): XmlMediaTable {
     }
     if (facts.from === 'media-time' || facts.from === 'assumed') return null;
     const range = facts.available ?? { start: facts.origin, end: facts.origin };
-    if (sign(range.start) >= 0 && sign(subtract(range.end, range.start)) >= 0) return range;
-    const message = `Its file is stamped before 0, which AvailableRange cannot say. It is left out, and EntryPoint counts from the file's start as it should.`;
+    const isSound = !isOutOfProportion(range.start) && !isOutOfProportion(range.end);
+    if (isSound && sign(range.start) >= 0 && sign(subtract(range.end, range.start)) >= 0) return range;
+    const message = `Where its file begins and ends makes no AvailableRange: it lies before 0, or out of all proportion. It is left out, and EntryPoint counts from the file's start as it should.`;
     log.tell(clipLoss('time-stamp', clip, message, media.urlSpan));
     return null;
   }
@@ -101,7 +102,7 @@ export function xmlMediaTable(timeline: Timeline, log: LossLog): XmlMediaTable {
   function unitOf(clip: Clip, facts: MediaFacts, range: TimeRange | null): Rate {
     const { media } = clip;
     const times = range === null ? [] : [range.start, subtract(range.end, range.start)];
-    const unit = wholeUnit(times, [media.rate, facts.rate, clip.start?.rate ?? null, rate]);
+    const { unit } = boundedUnit(times, [media.rate, facts.rate, clip.start?.rate ?? null, rate]);
     if (media.rate !== null && !equals(unit, media.rate)) {
       const message = `The start of its file was counted at ${rateLabel(media.rate)} and is now counted at ${rateLabel(unit)}: the instant is the same, the unit is not.`;
       log.tell(clipLoss('unit', clip, message, media.rateSpan));
