@@ -205,6 +205,31 @@ describe('the diagnostics of the workspace', () => {
   });
 });
 
+describe('two roots with a report each', () => {
+  it('keep to their own: definitions, references and names', async () => {
+    const other = await makeWorkspace();
+    client.notify('workspace/didChangeWorkspaceFolders', {
+      event: { added: [{ uri: other.uri(''), name: 'other' }], removed: [] },
+    });
+    const uri = await openFile(client, other, 'interview.edl');
+    const place = { textDocument: { uri }, position: positionIn(await other.read('interview.edl'), '00:00:10:01') };
+    const [definition] = await client.result('textDocument/definition', place);
+    expect(definition.uri).toBe(other.uri(REPORT));
+    const references = await client.result('textDocument/references', { ...place, context: { includeDeclaration: true } });
+    expect(references).toHaveLength(14);
+    expect(references.every(({ uri: found }: Wire) => found.startsWith(other.uri('')))).toBe(true);
+    const name = await openFile(client, other, REPORT);
+    const { documentChanges } = await client.result('textDocument/rename', {
+      textDocument: { uri: name },
+      position: positionIn(await other.read(REPORT), 'DECK_0001.wav'),
+      newName: 'DECK_0099.wav',
+    });
+    expect(documentChanges).toHaveLength(3);
+    expect(documentChanges.every(({ textDocument }: Wire) => textDocument.uri.startsWith(other.uri('')))).toBe(true);
+    await other.discard();
+  });
+});
+
 it('tells a client that can watch nothing anew each time, and never holds its question', async () => {
   client.kill();
   const { didChangeWatchedFiles: _none, ...capable } = FULL_CLIENT.workspace;
