@@ -97,7 +97,9 @@ const COST_STAMP_MOST = 12;
 const COST_CLOCK_OFF = 4;
 /** Answers this near the best are equal to it: odds below 7 to 1. */
 const EQUAL = 2;
-const BEAM = 96;
+const BEAM = 64;
+/** Cost of stamps per row, up to which they fit. */
+const STAMPS_FIT = 1.5;
 
 interface Choice {
   readonly sound: number;
@@ -130,9 +132,10 @@ export function assignClaps(seen: readonly SeenClap[], sounds: readonly HeardSou
     const different = distinct(near.map((answer) => answer.choices[place] ?? null));
     const chosen = different[0] ?? null;
     if (different.length > 1) {
-      const choices = different.flatMap((choice) =>
-        choice === null ? [] : [{ sound: sounds[choice.sound]?.name ?? '', clap: choice.clap + 1 }],
-      );
+      const choices = different
+        .filter((choice) => choice !== null)
+        .sort((left, right) => left.sound - right.sound || left.clap - right.clap)
+        .map((choice) => ({ sound: sounds[choice.sound]?.name ?? '', clap: choice.clap + 1 }));
       open.push({
         seen: seenIndex,
         picture: clap.picture,
@@ -192,14 +195,30 @@ function isNamed(clap: SeenClap, sound: HeardSound): boolean {
 function weighAnswers(seen: readonly SeenClap[], sounds: readonly HeardSound[]): Answer[] {
   if (seen.length === 0) return [];
   const found = new Map<string, Answer>();
-  for (const { offset, cost } of clockOffsets(seen, sounds)) {
-    for (const answer of searchAnswers(seen, sounds, offset, cost)) {
+  const take = (answers: readonly Answer[]): void => {
+    for (const answer of answers) {
       const key = JSON.stringify(answer.choices);
       const known = found.get(key);
       if (known === undefined || answer.cost < known.cost) found.set(key, answer);
     }
+  };
+  take(searchAnswers(seen, sounds, 0, 0));
+  // Where the stamps fit as they are, nobody needs a clock that is off.
+  const [plain] = [...found.values()].sort((left, right) => left.cost - right.cost);
+  if (plain !== undefined && stampMisfit(seen, sounds, plain) > STAMPS_FIT * seen.length) {
+    for (const offset of clockOffsets(seen, sounds)) take(searchAnswers(seen, sounds, offset, COST_CLOCK_OFF));
   }
   return [...found.values()].sort((left, right) => left.cost - right.cost);
+}
+
+function stampMisfit(seen: readonly SeenClap[], sounds: readonly HeardSound[], answer: Answer): number {
+  return answer.choices.reduce((sum, choice, row) => {
+    const sound = choice === null ? undefined : sounds[choice.sound];
+    const heard = choice === null ? undefined : sound?.claps[choice.clap];
+    return sound === undefined || heard === undefined
+      ? sum + COST_STAMP_MOST
+      : sum + stampCost(seen[row] as SeenClap, sound, heard, 0);
+  }, 0);
 }
 
 function searchAnswers(
@@ -255,12 +274,14 @@ function rowCost(
     const room = 1.05 * toSeconds(rational(1), clap.rate) + 2e-4 * Math.abs(inPicture);
     if (Math.abs(inPicture - inSound) > room) cost += COST_WRONG_SPACING;
   });
+  return cost + stampCost(clap, sound, heard, clockOffset);
+}
+
+function stampCost(clap: SeenClap, sound: HeardSound, heard: HeardClap, clockOffset: number): number {
   const predicted = predictedSeconds(clap, sound);
-  if (predicted !== null) {
-    const miss = (heard.sample / sound.sampleRate - predicted - clockOffset) / STAMP_SECONDS;
-    cost += Math.min(COST_STAMP_MOST, (miss * miss) / 2);
-  }
-  return cost;
+  if (predicted === null) return 0;
+  const miss = (heard.sample / sound.sampleRate - predicted - clockOffset) / STAMP_SECONDS;
+  return Math.min(COST_STAMP_MOST, (miss * miss) / 2);
 }
 
 /** Sure claps that nobody used, in sounds that somebody used: an unrelated recording owes no explanation. */
@@ -282,23 +303,22 @@ function predictedSeconds(clap: SeenClap, sound: HeardSound): number | null {
   return clap.startSeconds - sound.startSeconds + toSeconds(clap.frame, clap.rate);
 }
 
-/** The clocks agree, or are off by what would put one of the first pictures right on one of the claps; that takes two pictures to tell. */
-function clockOffsets(
-  seen: readonly SeenClap[],
-  sounds: readonly HeardSound[],
-): { readonly offset: number; readonly cost: number }[] {
-  const offsets = [{ offset: 0, cost: 0 }];
+/** What would put one of the first pictures right on one of the claps, to a quarter of a second; it takes two pictures to tell. */
+function clockOffsets(seen: readonly SeenClap[], sounds: readonly HeardSound[]): number[] {
   const stamped = seen.filter((clap) => clap.startSeconds !== null);
-  if (new Set(stamped.map((clap) => clap.picture)).size < 2) return offsets;
+  if (new Set(stamped.map((clap) => clap.picture)).size < 2) return [];
+  const offsets = new Map<number, number>();
   for (const clap of stamped.slice(0, 2)) {
     for (const sound of sounds) {
       const predicted = predictedSeconds(clap, sound);
       if (predicted === null || !isNamed(clap, sound)) continue;
-      for (const heard of sound.claps)
-        offsets.push({ offset: heard.sample / sound.sampleRate - predicted, cost: COST_CLOCK_OFF });
+      for (const heard of sound.claps) {
+        const offset = heard.sample / sound.sampleRate - predicted;
+        offsets.set(Math.round(4 * offset), offset);
+      }
     }
   }
-  return offsets;
+  return [...offsets.values()];
 }
 
 function fitOf(seenIndex: number, clap: SeenClap, sounds: readonly HeardSound[], choice: Choice, confidence: number): ClapFit {

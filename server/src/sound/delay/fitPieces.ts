@@ -7,7 +7,7 @@
  * share one slope, the weighted median of the slopes between windows of the same piece (Theil-Sen, see theilSen.ts).
  */
 
-import { robustDeviation, weightedMedian } from './theilSen.ts';
+import { median, robustDeviation, weightedMedian } from './theilSen.ts';
 
 export interface DelayPoint {
   /** Position in the scratch. */
@@ -38,6 +38,10 @@ export interface PiecewiseFit {
 /** Efficiency of the median of slopes at normal errors is 0.95 or so: the error grows by this. */
 const MEDIAN_LOSS = 1.06;
 const LEAST_PIECE = 2;
+/** A cut must take away at least a third of what does not fit. */
+const WORTH_CUTTING = 0.67;
+/** Points on both sides by which the height of a jump is judged. */
+const BESIDE_CUT = 4;
 
 /** `points` ascend in x. `leastJump` is the smallest shift, in samples, that may be called a jump. */
 export function fitPieces(points: readonly DelayPoint[], leastJump: number): PiecewiseFit {
@@ -108,31 +112,53 @@ function commonSlope(points: readonly DelayPoint[], bounds: readonly number[]): 
   return weightedMedian(slopes, weights) ?? 0;
 }
 
-/** The cut that lowers the sum of absolute residuals most, if what it separates is a jump beyond doubt. */
+/**
+ * The cut that lowers the sum of absolute residuals most, if what it separates is a jump beyond doubt.
+ *
+ * Judged along the slope between neighbouring points, which a few jumps cannot bend: seen from afar, a staircase is a slope.
+ */
 function bestCut(points: readonly DelayPoint[], cuts: readonly number[], leastJump: number): number | null {
-  const now = fitWithCuts(points, cuts);
-  const before = misfit(points, now);
-  let best: { cut: number; misfit: number; fit: PiecewiseFit } | null = null;
+  const slope = localSlope(points);
+  const level = points.map((point) => point.offset - slope * point.x);
+  const noise = robustDeviation(level.slice(1).map((value, index) => value - (level[index] as number))) / Math.SQRT2;
+  const before = misfit(level, cuts);
+  let best: { readonly cut: number; readonly misfit: number } | null = null;
   for (let cut = LEAST_PIECE; cut <= points.length - LEAST_PIECE; cut += 1) {
-    const bounds = [0, ...cuts, points.length];
-    if (bounds.some((bound) => Math.abs(bound - cut) < LEAST_PIECE)) continue;
-    const fit = fitWithCuts(
-      points,
+    if ([0, ...cuts, points.length].some((bound) => Math.abs(bound - cut) < LEAST_PIECE)) continue;
+    const after = misfit(
+      level,
       [...cuts, cut].sort((left, right) => left - right),
     );
-    const after = misfit(points, fit);
-    if (best === null || after < best.misfit) best = { cut, misfit: after, fit };
+    if (best === null || after < best.misfit) best = { cut, misfit: after };
   }
-  if (best === null || best.misfit > 0.5 * before) return null;
-  const right = best.fit.pieces.findIndex((piece) => piece.first === best.cut);
-  const jump = Math.abs((best.fit.pieces[right]?.offset ?? 0) - (best.fit.pieces[right - 1]?.offset ?? 0));
-  return jump >= Math.max(leastJump, 8 * best.fit.deviation) ? best.cut : null;
+  if (best === null || best.misfit > WORTH_CUTTING * before) return null;
+  const { cut } = best;
+  const bounds = [0, ...cuts, points.length];
+  const from = Math.max(...bounds.filter((bound) => bound < cut), cut - BESIDE_CUT);
+  const to = Math.min(...bounds.filter((bound) => bound > cut), cut + BESIDE_CUT);
+  const jump = Math.abs((median(level.slice(cut, to)) ?? 0) - (median(level.slice(from, cut)) ?? 0));
+  return jump >= Math.max(leastJump, 8 * noise) ? cut : null;
 }
 
-function misfit(points: readonly DelayPoint[], fit: PiecewiseFit): number {
+function localSlope(points: readonly DelayPoint[]): number {
+  const slopes: number[] = [];
+  for (let first = 0; first < points.length; first += 1) {
+    for (let second = first + 1; second <= Math.min(first + 2, points.length - 1); second += 1) {
+      const [left, right] = [points[first] as DelayPoint, points[second] as DelayPoint];
+      if (right.x !== left.x) slopes.push((right.offset - left.offset) / (right.x - left.x));
+    }
+  }
+  return median(slopes) ?? 0;
+}
+
+/** Sum of distances from the median of each piece. */
+function misfit(level: readonly number[], cuts: readonly number[]): number {
+  const bounds = [0, ...cuts, level.length];
   let sum = 0;
-  for (const piece of fit.pieces) {
-    for (const point of points.slice(piece.first, piece.end)) sum += Math.abs(point.offset - fit.slope * point.x - piece.offset);
+  for (let index = 0; index + 1 < bounds.length; index += 1) {
+    const own = level.slice(bounds[index], bounds[index + 1]);
+    const centre = median(own) ?? 0;
+    for (const value of own) sum += Math.abs(value - centre);
   }
   return sum;
 }
