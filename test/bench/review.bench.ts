@@ -2,7 +2,8 @@
  * Comparing two versions of a long cut, against reading the two texts: what a pull request waits for.
  *
  * The cuts are invented: ten thousand picture and sound clips with the metadata real files carry. The whole way is measured, texts to
- * Markdown; the base is reading both into timelines, nothing else.
+ * Markdown; the base is reading both into timelines, nothing else. With 2,000 edits every shot has moved and thousands of sentences
+ * are written, which no day's work does; its limit is there to notice work that grows faster than the cut.
  */
 
 import { readReport } from '../../server/src/core/alignment/readReport.ts';
@@ -30,7 +31,7 @@ export const benches: readonly Bench[] = [
   },
   {
     name: 'compare OTIO, 10,000 clips twice, 2,000 edits / reading both',
-    limit: 3,
+    limit: 6,
     unit: 'x',
     run: async () => compareBench('otio', manyEdits),
   },

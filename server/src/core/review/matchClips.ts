@@ -86,20 +86,25 @@ function matchInPlace(matches: ClipMatches, old: readonly ReviewClip[], now: rea
 function matchByContent(matching: Matching): void {
   const { oldOf, newOf, ordered, now } = matching;
   if (leftInOrder(matching, 'old').length === 0 || leftInOrder(matching, 'now').length === 0) return;
-  const keys = new Map<ReviewClip, string>();
-  const groups = new Map<string, ReviewClip[]>();
-  const counts = new Map<string, number>();
-  for (const clip of leftInOrder(matching, 'now')) append(groups, contentKey(clip), clip);
-  for (const clip of leftInOrder(matching, 'old')) {
+  const groups = new Map<string, ContentGroup>();
+  for (const clip of leftInOrder(matching, 'now')) {
     const key = contentKey(clip);
-    keys.set(clip, key);
-    counts.set(key, (counts.get(key) ?? 0) + 1);
+    const group = groups.get(key);
+    if (group === undefined) groups.set(key, { now: [clip], oldCount: 0 });
+    else group.now.push(clip);
   }
-  const pairAt = (clip: ReviewClip, start: Rational, isTrackKept: boolean): void => {
-    const group = groups.get(keys.get(clip) ?? '');
-    if (group === undefined || newOf[clip.clip.index] !== -1) return;
-    for (let at = firstFrom(group, start); at < group.length; at += 1) {
-      const candidate = group[at] as ReviewClip;
+  /** Only old clips that have a candidate at all. */
+  const groupOf = new Map<ReviewClip, ContentGroup>();
+  for (const clip of leftInOrder(matching, 'old')) {
+    const group = groups.get(contentKey(clip));
+    if (group === undefined) continue;
+    group.oldCount += 1;
+    groupOf.set(clip, group);
+  }
+  const pairAt = (clip: ReviewClip, group: ContentGroup, start: Rational, isTrackKept: boolean): void => {
+    if (newOf[clip.clip.index] !== -1) return;
+    for (let at = firstFrom(group.now, start); at < group.now.length; at += 1) {
+      const candidate = group.now[at] as ReviewClip;
       if (!equals(candidate.start, start)) return;
       if (oldOf[candidate.clip.index] !== -1 || (isTrackKept && candidate.track !== clip.track)) continue;
       join(matching, clip, candidate);
@@ -111,8 +116,9 @@ function matchByContent(matching: Matching): void {
       let neighbour: ReviewClip | null = null;
       let moved: ReviewClip | null = null;
       for (const clip of clips) {
-        if (neighbour !== null && moved !== null && newOf[clip.clip.index] === -1 && keys.has(clip)) {
-          pairAt(clip, add(clip.start, subtract(moved.start, neighbour.start)), isTrackKept);
+        const group = newOf[clip.clip.index] === -1 ? groupOf.get(clip) : undefined;
+        if (neighbour !== null && moved !== null && group !== undefined) {
+          pairAt(clip, group, add(clip.start, subtract(moved.start, neighbour.start)), isTrackKept);
         }
         const partner = now[newOf[clip.clip.index] as number];
         if (partner === undefined) continue;
@@ -121,15 +127,24 @@ function matchByContent(matching: Matching): void {
       }
     }
   };
-  for (const isTrackKept of [true, false]) for (const clip of keys.keys()) pairAt(clip, clip.start, isTrackKept);
+  for (const isTrackKept of [true, false]) {
+    for (const [clip, group] of groupOf) pairAt(clip, group, clip.start, isTrackKept);
+  }
   pairByNeighbours(true);
-  for (const [clip, key] of keys) {
-    const [partner, ...rivals] = groups.get(key) ?? [];
-    const isOnly = partner !== undefined && rivals.length === 0 && counts.get(key) === 1 && partner.track === clip.track;
-    if (isOnly && newOf[clip.clip.index] === -1 && oldOf[partner.clip.index] === -1) join(matching, clip, partner);
+  for (const [clip, { now: candidates, oldCount }] of groupOf) {
+    const [partner] = candidates;
+    if (partner === undefined || candidates.length > 1 || oldCount > 1 || partner.track !== clip.track) continue;
+    if (newOf[clip.clip.index] === -1 && oldOf[partner.clip.index] === -1) join(matching, clip, partner);
   }
   pairByNeighbours(true);
   pairByNeighbours(false);
+}
+
+/** Clips without a partner that show the same part of the same recording. */
+interface ContentGroup {
+  /** In record order. */
+  readonly now: ReviewClip[];
+  oldCount: number;
 }
 
 /** Pairs clips of equal keys in record order. */
