@@ -11,7 +11,8 @@
 import type { Connection } from 'vscode-languageserver';
 import { buildLineIndex, type LineIndex } from '../core/text/lineIndex.ts';
 import { findProject, type Project } from '../project/findProject.ts';
-import { comparablePath } from '../project/paths.ts';
+import { comparablePath, parentOf } from '../project/paths.ts';
+import { createBriefFiles } from './briefFiles.ts';
 import type { ClientAbilities } from './capabilities.ts';
 import type { LinkedFile } from './diagnostics.ts';
 import { createDocumentFiles } from './documentFiles.ts';
@@ -50,7 +51,10 @@ interface LookUp {
 
 export function createProjectSource({ connection, ports, abilities, store }: ProjectSourceInput): ProjectSource {
   const files = createDocumentFiles({ store, local: ports.localFiles, connection: abilities.readsFiles ? connection : null });
+  const looked = createBriefFiles(files, ports.timers);
   const lookUps = new Map<string, LookUp>();
+  // Hundreds of timelines in one folder are checked with the same reports: one object for all of them.
+  const latestInFolder = new Map<string, DocumentProject>();
   let generation = 0;
 
   const isFresh = (lookUp: LookUp, uri: string): boolean => {
@@ -59,9 +63,12 @@ export function createProjectSource({ connection, ports, abilities, store }: Pro
     return !isOnDisk || ports.timers.now() - lookUp.at < TRUSTED_MS;
   };
   const lookUp = async (uri: string, before: LookUp | undefined): Promise<DocumentProject> => {
-    const found = await findProject(files, uri);
-    const known = await before?.project.catch(() => undefined);
-    return known !== undefined && saysTheSame(known, found) ? known : withFiles(found);
+    const found = await findProject(looked, uri);
+    const folder = parentOf(uri) ?? '';
+    const known = [await before?.project.catch(() => undefined), latestInFolder.get(folder)];
+    const project = known.find((candidate) => candidate !== undefined && saysTheSame(candidate, found)) ?? withFiles(found);
+    latestInFolder.set(folder, project);
+    return project;
   };
 
   return {
@@ -77,6 +84,7 @@ export function createProjectSource({ connection, ports, abilities, store }: Pro
       return file.ok ? file.text : null;
     },
     forget: () => {
+      looked.forget();
       generation += 1;
     },
     closed: (uri) => {
