@@ -72,10 +72,10 @@ export function createFilterBar(onChange: (change: (filters: Filters) => Filters
 }
 
 function createList(id: string, title: string, allWords: string, onChoice: (key: string | null) => void) {
-  const list = make('select', { id: `filter-${id}` });
+  const list = make('select', { id: `filter-${id}`, 'aria-label': title, title });
   list.addEventListener('change', () => onChoice(list.value === '' ? null : list.value.slice(1)));
   return {
-    element: make('label', { for: list.id, class: 'list' }, `${title} `, list),
+    element: list,
     fill: (choices: readonly Choice[]): void => {
       const options = choices.map(({ key, count }) => make('option', { value: `=${key}` }, `${key} (${count})`));
       list.replaceChildren(make('option', { value: '' }, `${allWords} (${choices.length})`), ...options);

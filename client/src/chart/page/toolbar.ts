@@ -13,7 +13,7 @@ const GROUPS: readonly {
   readonly buttons: readonly (readonly [Action, label: string, name: string])[];
 }[] = [
   {
-    title: 'Record time',
+    title: 'Time',
     buttons: [
       ['earlier', '←', 'Earlier'],
       ['zoom-out', '−', 'Show more record time'],
@@ -36,7 +36,7 @@ const GROUPS: readonly {
       ['fit', 'Fit', 'The whole record; lags far out stay at the edge'],
       ['whole', 'All in scale', 'The whole record with every lag in scale'],
       ['table', 'Table', 'All comparisons as a table'],
-      ['export', 'Save as SVG', 'Save what is shown as a picture'],
+      ['export', 'Save SVG', 'Save what is shown as a picture'],
     ],
   },
 ];

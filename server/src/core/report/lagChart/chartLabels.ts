@@ -104,6 +104,8 @@ interface Spots {
   /** Places of the marks at the edges, which no name may cover. */
   readonly over: readonly number[];
   readonly under: readonly number[];
+  /** The same for the marks within the plot; in a crowd only for those that matter. */
+  readonly marks: readonly Taken[];
   /** True when some are left without a name because there are too many. */
   readonly isCrowded: boolean;
 }
@@ -121,6 +123,10 @@ function inView({ marks, layout, scale, isShown }: LabelRequest): Spots {
     if (place.over !== null) over.push(place.over);
     if (place.under !== null) under.push(place.under);
   }
+  const obstacles = byTone
+    .filter((indices) => indices.length <= LARGEST_NAMED_COUNT)
+    .flat()
+    .map((index) => obstacleOf(marks, index, layout, scale));
   const few = byTone.filter((indices) => indices.length <= LARGEST_NAMED_COUNT);
   // What lies at an edge has no scale to be read by, so it gets its number even in a crowd.
   const atEdge = byTone
@@ -128,8 +134,24 @@ function inView({ marks, layout, scale, isShown }: LabelRequest): Spots {
     .flatMap((indices) =>
       over.length + under.length > LARGEST_NAMED_COUNT ? [] : indices.filter((index) => isBeyond(marks, index, scale, layout)),
     );
-  return { named: [...atEdge, ...few.reverse().flat()], over, under, isCrowded: few.length < byTone.length };
+  return {
+    named: [...atEdge, ...few.reverse().flat()],
+    over,
+    under,
+    marks: obstacles.filter((obstacle) => obstacle !== null),
+    isCrowded: few.length < byTone.length,
+  };
 }
+
+function obstacleOf(marks: ChartMarks, index: number, layout: ChartLayout, scale: ChartScale): Taken | null {
+  placeMark(marks, index, layout, scale, place);
+  if (!place.hasLine) return null;
+  const { x, y } = place;
+  return { left: x - OBSTACLE, right: x + OBSTACLE, top: y - OBSTACLE, bottom: y + OBSTACLE };
+}
+
+/** Half the room of a shape. */
+const OBSTACLE = MARK_SIZE * 0.5;
 
 function isBeyond(marks: ChartMarks, index: number, scale: ChartScale, { plot }: ChartLayout): boolean {
   const high = scale.lagAt(plot.top);
@@ -198,7 +220,8 @@ function roomFor(
     if (edge !== null && neighbours.some((other) => other > area.left - MARK_SIZE / 2 && other < area.right + MARK_SIZE / 2))
       continue;
     if (edge === null && (area.top < plot.top || area.bottom > plot.top + plot.height)) continue;
-    if (!taken.some((other) => overlap(other, area))) return { x, y, area };
+    if (spots.marks.some((other) => overlap(other, area)) || taken.some((other) => overlap(other, area))) continue;
+    return { x, y, area };
   }
   return null;
 }
@@ -238,6 +261,8 @@ function besideMark(
     [x, isLag ? below : above],
     [x + reach, beside],
     [x - reach, beside],
+    [x + reach, isLag ? above : below],
+    [x - reach, isLag ? above : below],
   ];
 }
 
