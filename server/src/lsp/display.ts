@@ -11,7 +11,7 @@ import type { HintChoice } from '../core/views/inlayHints.ts';
 import type { ClientAbilities } from './capabilities.ts';
 import type { Ports } from './ports.ts';
 
-export interface Display {
+interface Display {
   readonly inlayHints: HintChoice;
   readonly codeLens: boolean;
 }

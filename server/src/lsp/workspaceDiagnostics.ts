@@ -24,7 +24,7 @@ export interface ChangeSignal {
   readonly next: (token: CancellationToken) => Promise<void>;
 }
 
-export interface ScanProgress {
+interface ScanProgress {
   readonly begin: (title: string) => void;
   readonly report: (percentage: number, message: string) => void;
   readonly done: () => void;
