@@ -31,7 +31,7 @@ import type { ParsedFlags } from './flags.ts';
 import { foldersOf, readInputs } from './handoffInputs.ts';
 import { findMedia } from './handoffMedia.ts';
 import { HANDOFF_FLAGS, handoffOptions, type MakeOptions } from './handoffOptions.ts';
-import { openHandoffFolder, requireRoom } from './handoffOutput.ts';
+import { openHandoffFolder, requireNothingInTheWay } from './handoffOutput.ts';
 import { requireOwnFolder } from './handoffPlaces.ts';
 import { handoffText } from './handoffText.ts';
 import { verifyHandoff } from './handoffVerify.ts';
@@ -73,7 +73,7 @@ async function runHandoff(options: MakeOptions, command: readonly string[], term
   try {
     const task = await planTask(options, command, timelines, tell);
     await requireOwnFolder(out, [], [...inputs, ...recordingPaths(task)]);
-    for (const note of await requireRoom(out, pathsOf(task), bytesOf(task.reels), options.isReplacing)) tell(`note: ${note}`);
+    for (const note of await requireNothingInTheWay(out, pathsOf(task), options.isReplacing)) tell(`note: ${note}`);
     const handoff = await makeWatched(options, task, terminal, interrupt.isCancelled);
     terminal.output.write(
       handoffText(out, task, handoff, widthOf(terminal.output), painterFor(terminal.output, terminal.environment)),
@@ -138,7 +138,7 @@ async function makeWatched(
   terminal: Terminal,
   isCancelled: () => boolean,
 ): Promise<Handoff> {
-  const folder = await openHandoffFolder(options.out, options.isReplacing);
+  const folder = await openHandoffFolder(options.out, bytesOf(task.reels), options.isReplacing);
   const progress = measureProgress(terminal.error, () => performance.now());
   let isDone = false;
   try {

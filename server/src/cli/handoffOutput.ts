@@ -21,11 +21,10 @@ export interface HandoffFolder extends HandoffOutput {
   readonly discard: () => Promise<void>;
 }
 
-/** Looks before the work begins: what stands there, and whether there is room. Throws a UserError. Answers notes for the person. */
-export async function requireRoom(
+/** Looks at what stands there before the work begins. Throws a UserError. Answers notes for the person. */
+export async function requireNothingInTheWay(
   folder: string,
   paths: readonly string[],
-  bytes: number,
   isReplacing: boolean,
 ): Promise<readonly string[]> {
   const standing: string[] = [];
@@ -39,19 +38,18 @@ export async function requireRoom(
     const more = others.length === 0 ? '' : ` and ${others.length} more of the files to write`;
     throw new UserError(`${folder} holds ${first}${more} already; give --force to replace them, or another folder`);
   }
-  const notes = await staleFiles(folder, paths);
-  await requireSpace(folder, bytes);
-  return notes;
+  return staleFiles(folder, paths);
 }
 
-/** Makes the folder and its staging place. Throws a UserError. */
-export async function openHandoffFolder(folder: string, isReplacing: boolean): Promise<HandoffFolder> {
+/** Makes the folder and its staging place, if there is room for `bytes`. Throws a UserError, and then nothing was made. */
+export async function openHandoffFolder(folder: string, bytes: number, isReplacing: boolean): Promise<HandoffFolder> {
   const staging = join(folder, `.afterclap-${randomBytes(4).toString('hex')}.tmp`);
   let made: string | undefined;
   try {
     made = await mkdir(folder, { recursive: true });
     await mkdir(staging);
   } catch (error) {
+    if (made !== undefined) await removeEmpty(folder, made);
     throw new UserError(`can't write into ${folder}: ${systemReason(error)}`);
   }
   const staged: string[] = [];
@@ -59,6 +57,12 @@ export async function openHandoffFolder(folder: string, isReplacing: boolean): P
     await rm(staging, { recursive: true, force: true }).catch(() => {});
     if (made !== undefined) await removeEmpty(folder, made);
   };
+  try {
+    await requireSpace(folder, bytes);
+  } catch (error) {
+    await discard();
+    throw error;
+  }
   return {
     create: async (path) => {
       const file = await createStaged(join(staging, path), join(folder, path));
@@ -200,9 +204,8 @@ async function staleFiles(folder: string, paths: readonly string[]): Promise<rea
 const SPARE_BYTES = 8 * 1024 * 1024;
 
 async function requireSpace(folder: string, bytes: number): Promise<void> {
-  const existing = await nearestFolder(resolve(folder));
   try {
-    const { bavail, bsize } = await statfs(existing);
+    const { bavail, bsize } = await statfs(folder);
     const free = bavail * bsize;
     if (free < bytes + SPARE_BYTES) {
       throw new UserError(
@@ -212,17 +215,6 @@ async function requireSpace(folder: string, bytes: number): Promise<void> {
   } catch (error) {
     // A disk that can't tell gets the chance to take it.
     if (error instanceof UserError) throw error;
-  }
-}
-
-async function nearestFolder(path: string): Promise<string> {
-  for (let folder = path; ; folder = dirname(folder)) {
-    try {
-      await stat(folder);
-      return folder;
-    } catch {
-      if (dirname(folder) === folder) return folder;
-    }
   }
 }
 

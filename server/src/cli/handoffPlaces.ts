@@ -21,7 +21,9 @@ export async function requireOwnFolder(out: string, media: readonly string[], in
     }
   }
   for (const input of inputs) {
-    if (isInside(await realPlace(input), place)) {
+    const real = await realPlace(input);
+    if (real === place) throw new UserError(`--out ${out} is a file that the hand-off is made from; choose a folder of its own`);
+    if (isInside(real, place)) {
       throw new UserError(`--out ${out} holds ${input}, which the hand-off is made from; choose a folder of its own`);
     }
   }

@@ -3,7 +3,7 @@
  */
 
 import type { PlannedReel } from '../../core/handoff/reelPlan.ts';
-import { amountOfTime, listInWords } from '../../core/rules/words.ts';
+import { amountOfTime, countOf, listInWords } from '../../core/rules/words.ts';
 import { countToSeconds, type Rate } from '../../core/time/rate.ts';
 import { isZero, maximum, type Rational, rational, toNumber, ZERO } from '../../core/time/rational.ts';
 import { driftText } from '../../core/views/pairText.ts';
@@ -63,7 +63,9 @@ function timingSentences({ reel, layout, pieces, threshold }: ReelWording): read
         `The recording bit for bit from its sample ${numberText(only.from)}, ${errorWords(only.largestError, reel.sampleRate)}.`,
       );
       if (drift !== null)
-        sentences.push(`Its drift of ${amount} stays below the threshold of ${numberText(threshold)} and was left in.`);
+        sentences.push(
+          `Its drift of ${amount} is no more than the threshold of ${countOf(threshold, 'sample')} and was left in.`,
+        );
     }
     return sentences;
   }
@@ -106,7 +108,7 @@ function silenceSentences(pieces: readonly TimedPiece[], sampleRate: Rate): read
 
 /** What the coding history says: steps, the program in front. */
 export function historySteps({ reel, layout, pieces, threshold }: ReelWording, by: string, names: string): readonly string[] {
-  const limit = `threshold ${numberText(threshold)} samples`;
+  const limit = `threshold ${countOf(threshold, 'sample')}`;
   const drifting = pieces.filter(({ isResampled }) => isResampled);
   const steps = [by, `sync reel of ${names}`];
   const [only] = pieces;
