@@ -2,7 +2,7 @@
  * Which key does what while the chart has the focus. Listed once: the page shows this very list.
  */
 
-import type { Action } from './toolbar.ts';
+import type { Action } from './viewActions.ts';
 
 export type KeyAction =
   | { readonly kind: 'action'; readonly action: Action }

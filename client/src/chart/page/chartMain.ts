@@ -20,8 +20,8 @@ import { across, along, alongOut, firstOf, lastOf } from './neighbours.ts';
 import { type Charted, EMPTY_STATE, type PageState, viewOf, withChart, withFilters } from './pageState.ts';
 import { createReadout } from './readout.ts';
 import { createTable, ROWS_PER_PAGE } from './table.ts';
-import { type Action, createToolbar } from './toolbar.ts';
-import { viewAfter } from './viewActions.ts';
+import { createToolbar } from './toolbar.ts';
+import { type Action, viewAfter } from './viewActions.ts';
 import { createViewMotion } from './viewMotion.ts';
 
 const host = createHost();

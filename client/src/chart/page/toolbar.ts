@@ -3,10 +3,7 @@
  */
 
 import { button, make, setAttributes } from './elements.ts';
-import type { ViewAction } from './viewActions.ts';
-
-/** What a button or key asks for. */
-export type Action = ViewAction | 'table' | 'export';
+import type { Action } from './viewActions.ts';
 
 const GROUPS: readonly {
   readonly title: string;

@@ -5,7 +5,7 @@
 import { type ChartView, panned, wholeView, zoomed } from '../../../../server/src/core/report/lagChart/chartView.ts';
 import type { Charted } from './pageState.ts';
 
-export type ViewAction =
+type ViewAction =
   | 'zoom-in'
   | 'zoom-out'
   | 'zoom-lag-in'
@@ -16,6 +16,9 @@ export type ViewAction =
   | 'pan-down'
   | 'fit'
   | 'whole';
+
+/** What a button or key of the page asks for. */
+export type Action = ViewAction | 'table' | 'export';
 
 const ZOOM_STEP = 1.6;
 const PAN_STEP = 0.2;

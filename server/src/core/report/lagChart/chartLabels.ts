@@ -126,7 +126,7 @@ function inView({ marks, layout, scale, isShown }: LabelRequest): Spots {
   const obstacles = byTone
     .filter((indices) => indices.length <= LARGEST_NAMED_COUNT)
     .flat()
-    .map((index) => obstacleOf(marks, index, layout, scale));
+    .flatMap((index) => obstaclesOf(marks, index, layout, scale));
   const few = byTone.filter((indices) => indices.length <= LARGEST_NAMED_COUNT);
   // What lies at an edge has no scale to be read by, so it gets its number even in a crowd.
   const atEdge = byTone
@@ -138,16 +138,18 @@ function inView({ marks, layout, scale, isShown }: LabelRequest): Spots {
     named: [...atEdge, ...few.reverse().flat()],
     over,
     under,
-    marks: obstacles.filter((obstacle) => obstacle !== null),
+    marks: obstacles,
     isCrowded: few.length < byTone.length,
   };
 }
 
-function obstacleOf(marks: ChartMarks, index: number, layout: ChartLayout, scale: ChartScale): Taken | null {
+/** The shape, and a steady line that is longer than it. */
+function obstaclesOf(marks: ChartMarks, index: number, layout: ChartLayout, scale: ChartScale): readonly Taken[] {
   placeMark(marks, index, layout, scale, place);
-  if (!place.hasLine) return null;
-  const { x, y } = place;
-  return { left: x - OBSTACLE, right: x + OBSTACLE, top: y - OBSTACLE, bottom: y + OBSTACLE };
+  if (!place.hasLine) return [];
+  const { x, y, x1, x2, y1, y2 } = place;
+  const shape = { left: x - OBSTACLE, right: x + OBSTACLE, top: y - OBSTACLE, bottom: y + OBSTACLE };
+  return y1 === y2 && x2 - x1 > 2 * OBSTACLE ? [shape, { left: x1, right: x2, top: y - 1, bottom: y + 1 }] : [shape];
 }
 
 /** Half the room of a shape. */
