@@ -33,7 +33,7 @@ export interface ChartPageHost {
   readonly stop: () => Promise<void>;
 }
 
-export interface ChartPageOptions {
+interface ChartPageOptions {
   readonly chart?: LagChart;
   readonly theme?: ThemeName;
   readonly isMotionReduced?: boolean;

@@ -36,7 +36,7 @@ export function fittingFilters({ pairs }: LagChart, filters: Filters): Filters {
   };
 }
 
-export function isFiltering({ verdicts, recording, picture }: Filters): boolean {
+function isFiltering({ verdicts, recording, picture }: Filters): boolean {
   return verdicts.length < VERDICTS.length || recording !== null || picture !== null;
 }
 

@@ -116,6 +116,6 @@ function stroke(context: CanvasRenderingContext2D, x1: number, y1: number, x2: n
 }
 
 /** The middle of a pixel, so that a line one pixel wide covers one and not two by half. */
-export function crisp(value: number): number {
+function crisp(value: number): number {
   return Math.round(value) + 0.5;
 }

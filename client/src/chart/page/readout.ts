@@ -19,13 +19,13 @@ export interface Readout {
 }
 
 /** 'door, latch (deck) leads by 41.7 ms, 1 frame, 2002 samples.' */
-export function headlineOf({ comparisons, clips }: LagChart, index: number): string {
+function headlineOf({ comparisons, clips }: LagChart, index: number): string {
   const comparison = comparisons[index];
   return comparison === undefined ? '' : `${clips[comparison.sound]?.name ?? ''} ${comparison.words}.`;
 }
 
 /** Against which picture, where, when, why; and what else lies on the same spot. */
-export function detailOf(chart: LagChart, index: number): string {
+function detailOf(chart: LagChart, index: number): string {
   const comparison = chart.comparisons[index];
   if (comparison === undefined) return '';
   const { clips, tracks, pairs } = chart;

@@ -35,12 +35,12 @@ export interface LagChart {
   readonly comparisons: readonly ChartComparison[];
 }
 
-export interface ChartTrack {
+interface ChartTrack {
   readonly name: string;
   readonly kind: 'picture' | 'sound' | 'other';
 }
 
-export interface ChartClip {
+interface ChartClip {
   /** Index into the timeline's clips. */
   readonly index: number;
   readonly track: number;

@@ -11,7 +11,7 @@ import { type ChartMarks, TONES } from './chartMarks.ts';
 import { emptyPlace, placeMark } from './markPlaces.ts';
 import { MARK_SIZE } from './markShapes.ts';
 
-export interface ChartLabel {
+interface ChartLabel {
   readonly index: number;
   /** Middle of the text, and its baseline. */
   readonly x: number;

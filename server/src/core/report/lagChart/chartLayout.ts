@@ -23,7 +23,7 @@ export interface ChartLayout {
   readonly hiddenTrackCount: number;
 }
 
-export interface TrackRow {
+interface TrackRow {
   /** Index into the chart's tracks. */
   readonly track: number;
   readonly box: Box;

@@ -41,7 +41,7 @@ export interface ChartMarks {
 }
 
 /** The tolerance in seconds of lag. Where it differs by recording, `inner` holds for all of them and `outer` for some. */
-export interface Band {
+interface Band {
   readonly inner: { readonly low: number; readonly high: number };
   readonly outer: { readonly low: number; readonly high: number };
 }
@@ -89,7 +89,7 @@ export function chartMarks(chart: LagChart): ChartMarks {
 }
 
 /** The float nearest to a rational's text; 0 for a text that is none, so that a chart is drawn all the same. */
-export function secondsOf(text: string): number {
+function secondsOf(text: string): number {
   const value = parseRational(text);
   return value === null ? 0 : toNumber(value);
 }
