@@ -12,7 +12,7 @@ import type { SoundSource } from '../soundSource.ts';
 import type { ClapCandidate, ClapReading } from './clap.ts';
 import { findStrikes, HOPS_AFTER, HOPS_BEFORE, isEcho, largestEnergy, type Strike } from './findStrikes.ts';
 import { type HopClock, hopClock, hopEnergies } from './hopEnergy.ts';
-import { type HeardStrike, judgeInContext } from './judgeContext.ts';
+import { type HeardStrike, judgeInContext, NEIGHBOUR_SECONDS, type Neighbour } from './judgeContext.ts';
 import { type Judgement, judgeStrike } from './judgeStrike.ts';
 import { measureStrike } from './measureStrike.ts';
 
@@ -38,7 +38,9 @@ interface Channel {
   readonly samples: Float32Array;
   readonly energies: Float32Array;
   readonly histogram: Float64Array;
-  strikes: HeardStrike[];
+  strikes: GrowingStrike[];
+  /** Strikes of the last second or two. */
+  recent: Neighbour[];
   uncounted: number;
   lastPeakHop: number;
   lastEnergy: number;
@@ -56,6 +58,7 @@ export async function findClaps(source: SoundSource, fourier: Fourier, options: 
       energies: new Float32Array(keptHops + BLOCK_HOPS),
       histogram: new Float64Array(2048),
       strikes: [],
+      recent: [],
       uncounted: 0,
       lastPeakHop: Number.NEGATIVE_INFINITY,
       lastEnergy: 0,
@@ -126,13 +129,30 @@ function judgeBlock(
     if (isEcho(hop - channel.lastPeakHop, energy, channel.lastEnergy)) continue;
     channel.lastPeakHop = hop;
     channel.lastEnergy = energy;
-    if (largestEnergy(energies, strike.firstHop - 250, strike.firstHop - 5) > HOPELESS_BEFORE * energy) channel.uncounted += 1;
-    else keep(channel, hear(channel.channel, samples, energies, strike, energy, baseHop, clock, sampleRate, fourier));
+    const isHopeless = largestEnergy(energies, strike.firstHop - 250, strike.firstHop - 5) > HOPELESS_BEFORE * energy;
+    const heard = isHopeless ? null : hear(channel, samples, energies, strike, energy, baseHop, clock, sampleRate, fourier);
+    meet(channel, { sample: hop * clock.hop, energy, octaves: heard?.measure.octaves ?? null }, sampleRate);
+    if (heard === null) channel.uncounted += 1;
+    else keep(channel, heard);
   }
 }
 
+/** Makes neighbours of a strike and of those before it. Only the last few can be near. */
+function meet(channel: Channel, neighbour: Neighbour, sampleRate: number): void {
+  const isNear = (sample: number): boolean => neighbour.sample - sample <= NEIGHBOUR_SECONDS * sampleRate;
+  for (let index = channel.strikes.length - 1; index >= 0 && isNear(channel.strikes[index]?.sample ?? 0); index -= 1) {
+    channel.strikes[index]?.around.push(neighbour);
+  }
+  channel.recent = [...channel.recent.filter((one) => isNear(one.sample)), neighbour];
+}
+
+/** A strike that still collects its neighbours. */
+interface GrowingStrike extends HeardStrike {
+  readonly around: Neighbour[];
+}
+
 function hear(
-  channel: number,
+  channel: Channel,
   samples: Float32Array,
   energies: Float32Array,
   strike: Strike,
@@ -141,21 +161,22 @@ function hear(
   clock: HopClock,
   sampleRate: number,
   fourier: Fourier,
-): HeardStrike {
+): GrowingStrike {
   const measure = measureStrike(samples, energies, strike, clock.hop, sampleRate, fourier);
   const offset = baseHop * clock.hop;
   return {
     sample: offset + measure.edge.sample,
     crossing: offset + measure.edge.crossing,
-    channel,
+    channel: channel.channel,
     measure,
     own: judgeStrike(measure),
     energy,
+    around: [...channel.recent],
   };
 }
 
 /** When there are too many, the half least like a clap is dropped: memory stays bounded, whatever is recorded. */
-function keep(channel: Channel, strike: HeardStrike): void {
+function keep(channel: Channel, strike: GrowingStrike): void {
   channel.strikes.push(strike);
   if (channel.strikes.length <= MOST_STRIKES) return;
   const ranked = [...channel.strikes].sort((left, right) => right.own.score - left.own.score).slice(0, MOST_STRIKES / 2);

@@ -18,7 +18,20 @@ export interface HeardStrike {
   readonly own: Judgement;
   /** Mean square difference at its loudest. */
   readonly energy: number;
+  /** Other strikes near it, of whatever kind, by sample. */
+  readonly around: readonly Neighbour[];
 }
+
+/** What is kept of every strike, those not worth measuring included: a series is one even if no member of it is a clap. */
+export interface Neighbour {
+  readonly sample: number;
+  readonly energy: number;
+  /** Null where it was not measured. */
+  readonly octaves: readonly number[] | null;
+}
+
+/** Strikes further away than this are no neighbours. */
+export const NEIGHBOUR_SECONDS = 1.5;
 
 export interface RecordingFacts {
   readonly sampleRate: number;
@@ -27,7 +40,7 @@ export interface RecordingFacts {
   readonly loudEnergy: number;
 }
 
-const SERIES_SECONDS = 1.1;
+const SERIES_SECONDS = 0.75;
 const SERIES_LIKENESS_DB = 8;
 /** Share of their spectra that two strikes of one series have in common. */
 const SERIES_LIKENESS = 0.4;
@@ -36,14 +49,23 @@ const SERIES_UNEVENNESS = 4;
 
 export function judgeInContext(strikes: readonly HeardStrike[], facts: RecordingFacts): Judgement[] {
   const loudest = strikes.reduce((most, strike) => (strike.own.score >= 0.5 ? Math.max(most, strike.energy) : most), 0);
-  return strikes.map((strike, index) => {
+  const highest = strikes.reduce(
+    (most, strike) => (strike.own.score >= 0.5 ? Math.max(most, strike.measure.edge.peak) : most),
+    0,
+  );
+  return strikes.map((strike) => {
+    const belowHighest = 20 * Math.log10(Math.max(highest, strike.measure.edge.peak) / strike.measure.edge.peak);
     const belowLoudest = 10 * Math.log10(Math.max(loudest, strike.energy) / strike.energy);
     const aboveSpeech = 10 * Math.log10((strike.energy + 1e-14) / (facts.loudEnergy + 1e-14));
     return weigh([
       { factor: strike.own.score, objection: strike.own.objection ?? '' },
       {
-        factor: isInSeries(strikes, index, facts.sampleRate) ? 0.1 : 1,
+        factor: isInSeries(strike, facts.sampleRate) ? 0.1 : 1,
         objection: 'it is one of several strikes alike at an even pace: steps, keys, drums or applause',
+      },
+      {
+        factor: ramp(-belowHighest, -15, -9),
+        objection: `its peak is ${belowHighest.toFixed(0)} dB below that of the clearest clap of the recording`,
       },
       {
         factor: ramp(-belowLoudest, -21, -11),
@@ -58,14 +80,14 @@ export function judgeInContext(strikes: readonly HeardStrike[], facts: Recording
 }
 
 /** True when the strike and two neighbours, on either side or around it, are alike and evenly spaced. */
-function isInSeries(strikes: readonly HeardStrike[], index: number, sampleRate: number): boolean {
-  const own = (strikes[index] as HeardStrike).sample;
-  const before = alike(strikes, index, -1, sampleRate);
-  const after = alike(strikes, index, 1, sampleRate);
-  const around = [...before.reverse(), own, ...after];
-  return around.some((sample, place) => {
-    const middle = around[place + 1];
-    const last = around[place + 2];
+function isInSeries(strike: HeardStrike, sampleRate: number): boolean {
+  const alike = strike.around.filter((neighbour) => isAlike(neighbour, strike));
+  const before = alike.filter((neighbour) => neighbour.sample < strike.sample).slice(-2);
+  const after = alike.filter((neighbour) => neighbour.sample > strike.sample).slice(0, 2);
+  const places = [...before.map((one) => one.sample), strike.sample, ...after.map((one) => one.sample)];
+  return places.some((sample, place) => {
+    const middle = places[place + 1];
+    const last = places[place + 2];
     if (middle === undefined || last === undefined) return false;
     const gaps = [middle - sample, last - middle];
     const longest = Math.max(...gaps);
@@ -73,20 +95,12 @@ function isInSeries(strikes: readonly HeardStrike[], index: number, sampleRate: 
   });
 }
 
-/** The two nearest strikes to one side that are about as strong and sound about the same, nearest first. */
-function alike(strikes: readonly HeardStrike[], index: number, direction: 1 | -1, sampleRate: number): number[] {
-  const strike = strikes[index] as HeardStrike;
-  const found: number[] = [];
-  for (let other = index + direction; other >= 0 && other < strikes.length && found.length < 2; other += direction) {
-    const neighbour = strikes[other] as HeardStrike;
-    if (Math.abs(neighbour.sample - strike.sample) > 2 * SERIES_SECONDS * sampleRate) break;
-    if (Math.abs(10 * Math.log10(neighbour.energy / strike.energy)) > SERIES_LIKENESS_DB) continue;
-    if (neighbour.measure.riseDb < 14 || likeness(neighbour.measure, strike.measure) < SERIES_LIKENESS) continue;
-    found.push(neighbour.sample);
-  }
-  return found;
+/** About as strong, and sounding about the same as far as that was measured. */
+function isAlike(neighbour: Neighbour, strike: HeardStrike): boolean {
+  if (Math.abs(10 * Math.log10(neighbour.energy / strike.energy)) > SERIES_LIKENESS_DB) return false;
+  return neighbour.octaves === null || likeness(neighbour.octaves, strike.measure.octaves) >= SERIES_LIKENESS;
 }
 
-function likeness(left: StrikeMeasure, right: StrikeMeasure): number {
-  return left.octaves.reduce((sum, share, octave) => sum + Math.min(share, right.octaves[octave] ?? 0), 0);
+function likeness(left: readonly number[], right: readonly number[]): number {
+  return left.reduce((sum, share, octave) => sum + Math.min(share, right[octave] ?? 0), 0);
 }

@@ -53,6 +53,10 @@ function traitsOf(measure: StrikeMeasure): Trait[] {
       objection: `it rises only ${decibels(measure.riseDb)} out of the sound before it`,
     },
     {
+      factor: ramp(-measure.riseMs, -3.4, -2.5),
+      objection: `it takes ${measure.riseMs.toFixed(1)} ms to rise`,
+    },
+    {
       factor: ramp(measure.aboveRoomDb, 10, 17),
       objection: `it stands only ${decibels(measure.aboveRoomDb)} above the room`,
     },
@@ -65,7 +69,7 @@ function traitsOf(measure: StrikeMeasure): Trait[] {
       objection: 'something about as loud follows at once, as in speech or a series of strikes',
     },
     {
-      factor: ramp(-measure.after20Db, 2, 4),
+      factor: ramp(-measure.after20Db, 1, 3),
       objection: `20 ms later it is only ${decibels(measure.after20Db)} weaker: it swells or rings instead of stopping`,
     },
     {

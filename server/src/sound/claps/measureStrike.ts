@@ -11,6 +11,8 @@ import { type Edge, measureEdge } from './measureEdge.ts';
 
 export interface StrikeMeasure {
   readonly edge: Edge;
+  /** From the edge until 70 % of the peak is first reached. */
+  readonly riseMs: number;
   readonly aboveRoomDb: number;
   /** Rise of sharp energy at the strike against the 20 ms before. */
   readonly riseDb: number;
@@ -68,6 +70,7 @@ export function measureStrike(
   const spectrum = measureSpectrum(samples, edge.sample, sampleRate, fourier);
   return {
     edge,
+    riseMs: (edge.riseSamples / sampleRate) * 1000,
     aboveRoomDb: 20 * Math.log10(edge.peak / Math.max(edge.noise, 1e-7)),
     riseDb: -decibels(meanEnergy(energies, firstHop - 24, firstHop - 3)),
     beforeDb: decibels(largestEnergy(energies, firstHop - 250, firstHop - 5)),

@@ -20,7 +20,7 @@ export interface CoarsePlace {
 }
 
 const PIECE_FRAMES = 60 * FRAMES_PER_SECOND;
-const MOST_PIECES = 12;
+const MOST_PIECES = 8;
 const PEAKS_PER_PIECE = 8;
 const APART_FRAMES = 20;
 const BLOCK_FRAMES = 1 << 17;

@@ -35,6 +35,8 @@ const MOST_ARRIVALS = 8;
 const LEAST_ARRIVAL = 0.5;
 const BESIDE_SECONDS = 0.00025;
 const LEAST_BESIDE = 0.75;
+/** Share of the top that a lobe of its own must reach to count. */
+const LOBE = 0.2;
 const CLEAR_OF_NOISE = 6;
 /** Single stretches are only searched this near the direct sound of all together, lest they take an echo for it. */
 const NEAR_SECONDS = 0.00015;
@@ -215,11 +217,13 @@ function directLag(cross: Float32Array, rate: number, fourier: Fourier): number 
   const plan = fourier.plan(size);
   const rest = Float32Array.from(cross);
   const shape = new Float32Array(size);
+  const lobes = new Float32Array(size);
   const correlation = new Float32Array(size);
   let whole = 0;
   for (let bin = 1; bin < size / 2; bin += 1) {
     const magnitude = Math.hypot(cross[2 * bin] as number, cross[2 * bin + 1] as number);
     shape[bin] = magnitude;
+    lobes[2 * bin] = magnitude;
     whole += 2 * magnitude;
   }
   if (whole === 0) return 0;
@@ -239,9 +243,12 @@ function directLag(cross: Float32Array, rate: number, fourier: Fourier): number 
   }
   const noise = deviation(correlation, 2 * room, 6 * room);
   const highest = arrivals[0]?.height ?? 0;
-  // Beside the top, what the noise did to its shape looks like an arrival: there more is asked.
-  const least = (lag: number): number =>
-    Math.abs(lag - (arrivals[0]?.lag ?? 0)) < BESIDE_SECONDS * rate ? LEAST_BESIDE : LEAST_ARRIVAL;
+  // Where the top's own lobes reach, what noise did to its shape looks like an arrival: there more is asked.
+  const least = (lag: number): number => {
+    const apart = Math.abs(lag - (arrivals[0]?.lag ?? 0));
+    const lobe = Math.abs(correlationAt(lobes, apart, 1, size / 2)) / whole;
+    return apart < BESIDE_SECONDS * rate || lobe > LOBE ? LEAST_BESIDE : LEAST_ARRIVAL;
+  };
   const direct = arrivals.filter(
     ({ lag, height }) =>
       height * highest > 0 && Math.abs(height) >= Math.max(least(lag) * Math.abs(highest), CLEAR_OF_NOISE * noise),

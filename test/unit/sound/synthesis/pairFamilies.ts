@@ -34,7 +34,7 @@ export const PAIR_FAMILIES: readonly PairFamily[] = [
   },
   {
     name: 'little overlap',
-    options: (random) => ({ ...PLAIN_SCENE, ...clocks(random), startDifference: -random.uniform(9, 11), cameraSeconds: 16 }),
+    options: (random) => ({ ...PLAIN_SCENE, ...clocks(random), startDifference: -random.uniform(5, 6), cameraSeconds: 11 }),
   },
   { name: 'pull up', options: (random) => ({ ...PLAIN_SCENE, ...clocks(random), ppm: 1000 + random.uniform(-20, 20) }) },
   { name: 'pull down', options: (random) => ({ ...PLAIN_SCENE, ...clocks(random), ppm: -999.001 + random.uniform(-20, 20) }) },

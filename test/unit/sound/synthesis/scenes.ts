@@ -37,12 +37,12 @@ export interface SceneOptions {
 }
 
 export const PLAIN_SCENE: SceneOptions = {
-  seconds: 24,
+  seconds: 17,
   recorderRate: 48000,
   cameraRate: 48000,
   ppm: 12,
   startDifference: 3.3,
-  cameraSeconds: 16,
+  cameraSeconds: 11,
   distance: 2.5,
   room: ROOMS[2] as Room,
   cameraNoiseDb: 30,

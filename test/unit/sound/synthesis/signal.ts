@@ -104,19 +104,24 @@ export function convolve(signal: Float64Array, kernel: Float64Array): Float64Arr
   const [kernelReal, kernelImaginary] = [new Float64Array(size), new Float64Array(size)];
   kernelReal.set(kernel);
   transform(kernelReal, kernelImaginary, false);
-  for (let start = 0; start < signal.length; start += step) {
+  // Two blocks at a time, one as the real and one as the imaginary part: the kernel is real, so they stay apart.
+  for (let start = 0; start < signal.length; start += 2 * step) {
     const [real, imaginary] = [new Float64Array(size), new Float64Array(size)];
-    real.set(signal.subarray(start, Math.min(signal.length, start + step)));
+    const second = start + step;
+    real.set(signal.subarray(start, Math.min(signal.length, second)));
+    if (second < signal.length) imaginary.set(signal.subarray(second, Math.min(signal.length, second + step)));
     transform(real, imaginary, false);
     for (let bin = 0; bin < size; bin += 1) {
-      const [a, b] = [real[bin] as number, imaginary[bin] as number];
-      const [c, d] = [kernelReal[bin] as number, kernelImaginary[bin] as number];
+      const a = real[bin] as number;
+      const b = imaginary[bin] as number;
+      const c = kernelReal[bin] as number;
+      const d = kernelImaginary[bin] as number;
       real[bin] = a * c - b * d;
       imaginary[bin] = a * d + b * c;
     }
     transform(real, imaginary, true);
-    const end = Math.min(output.length, start + size);
-    for (let index = start; index < end; index += 1) output[index] = (output[index] as number) + (real[index - start] as number);
+    mixInto(output, real, start);
+    mixInto(output, imaginary, second);
   }
   return output;
 }
@@ -129,8 +134,12 @@ export function transform(real: Float64Array, imaginary: Float64Array, isInverse
     for (; mirror & bit; bit >>= 1) mirror ^= bit;
     mirror ^= bit;
     if (index < mirror) {
-      [real[index], real[mirror]] = [real[mirror] as number, real[index] as number];
-      [imaginary[index], imaginary[mirror]] = [imaginary[mirror] as number, imaginary[index] as number];
+      const oneReal = real[index] as number;
+      const oneImaginary = imaginary[index] as number;
+      real[index] = real[mirror] as number;
+      imaginary[index] = imaginary[mirror] as number;
+      real[mirror] = oneReal;
+      imaginary[mirror] = oneImaginary;
     }
   }
   const { cosines, sines } = turns(size);
@@ -143,8 +152,10 @@ export function transform(real: Float64Array, imaginary: Float64Array, isInverse
         const sine = isInverse ? (sines[turn * stride] as number) : -(sines[turn * stride] as number);
         const near = start + turn;
         const other = near + half;
-        const [r, i] = [real[other] as number, imaginary[other] as number];
-        const [tr, ti] = [r * cosine - i * sine, r * sine + i * cosine];
+        const r = real[other] as number;
+        const i = imaginary[other] as number;
+        const tr = r * cosine - i * sine;
+        const ti = r * sine + i * cosine;
         real[other] = (real[near] as number) - tr;
         imaginary[other] = (imaginary[near] as number) - ti;
         real[near] = (real[near] as number) + tr;
@@ -177,36 +188,63 @@ function turns(size: number): { cosines: Float64Array; sines: Float64Array } {
 /**
  * The signal as a clock at another pace would have sampled it: output sample `n` is the input at `start + n * step`.
  *
- * A sinc of 48 zero crossings under a Kaiser window (beta 10): errors below -90 dB up to 0.9 of the band.
+ * A sinc of 40 zero crossings under a Kaiser window (beta 9), straight between 1024 phases: errors below -85 dB up to 0.9 of the band.
  */
 export function resampleExactly(input: Float64Array, start: number, step: number, length: number): Float64Array {
-  const cutoff = step > 1 ? 1 / step : 1;
-  const reach = Math.ceil(24 / cutoff);
+  const cutoff = step > 1.01 ? 1 / step : 1;
+  const reach = Math.ceil(20 / cutoff);
+  const taps = 2 * reach;
+  const table = sincTable(cutoff, reach);
   const output = new Float64Array(length);
-  const table = kaiserTable();
   for (let index = 0; index < length; index += 1) {
     const place = start + index * step;
-    const centre = Math.floor(place);
+    const whole = Math.floor(place);
+    const phase = (place - whole) * PHASES;
+    const lower = Math.floor(phase);
+    const rest = phase - lower;
+    const near = lower * taps;
+    const first = whole - reach + 1;
+    const from = Math.max(0, -first);
+    const to = Math.min(taps, input.length - first);
     let sum = 0;
-    for (let tap = Math.max(0, centre - reach + 1); tap <= Math.min(input.length - 1, centre + reach); tap += 1) {
-      const distance = (place - tap) * cutoff;
-      const angle = Math.PI * distance;
-      const weight = Math.abs(distance) < 1e-9 ? 1 : Math.sin(angle) / angle;
-      sum += (input[tap] as number) * weight * (table[Math.min(4800, Math.round(Math.abs(distance) * 200))] as number);
+    let next = 0;
+    for (let tap = from; tap < to; tap += 1) {
+      const value = input[first + tap] as number;
+      sum += value * (table[near + tap] as number);
+      next += value * (table[near + taps + tap] as number);
     }
-    output[index] = sum * cutoff;
+    output[index] = sum + rest * (next - sum);
   }
   return output;
 }
 
-let kaiser: Float64Array | null = null;
-function kaiserTable(): Float64Array {
-  kaiser ??= Float64Array.from({ length: 4801 }, (_, index) => bessel(10 * Math.sqrt(1 - (index / 4800) ** 2)) / bessel(10));
-  return kaiser;
+const PHASES = 1024;
+const sincTables = new Map<string, Float64Array>();
+
+function sincTable(cutoff: number, reach: number): Float64Array {
+  const key = `${cutoff}/${reach}`;
+  let table = sincTables.get(key);
+  if (table === undefined) {
+    const taps = 2 * reach;
+    table = new Float64Array((PHASES + 1) * taps);
+    for (let phase = 0; phase <= PHASES; phase += 1) {
+      for (let tap = 0; tap < taps; tap += 1) {
+        const distance = tap - reach + 1 - phase / PHASES;
+        const angle = Math.PI * distance * cutoff;
+        const sinc = Math.abs(angle) < 1e-9 ? 1 : Math.sin(angle) / angle;
+        const edge = distance / reach;
+        const window = Math.abs(edge) >= 1 ? 0 : bessel(9 * Math.sqrt(1 - edge * edge)) / bessel(9);
+        table[phase * taps + tap] = cutoff * sinc * window;
+      }
+    }
+    sincTables.set(key, table);
+  }
+  return table;
 }
 
 function bessel(value: number): number {
-  let [sum, term] = [1, 1];
+  let sum = 1;
+  let term = 1;
   for (let order = 1; order < 60; order += 1) {
     term *= (value / (2 * order)) ** 2;
     sum += term;
