@@ -156,7 +156,7 @@ function verdictOf(head: Fraction, tail: Fraction): ExpectedPair['verdict'] {
   return sides[0] === 0 ? 'in' : sides[0] < 0 ? 'leads' : 'lags';
 }
 
-export function pairOf(picture: string, sound: string): MeasuredPair | null {
+function pairOf(picture: string, sound: string): MeasuredPair | null {
   return PAIRS.find((pair) => pair.picture === picture && pair.sound === sound) ?? null;
 }
 

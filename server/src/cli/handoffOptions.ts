@@ -10,7 +10,7 @@ import type { ReelsMode } from '../project/handoff/planReels.ts';
 import { type FlagDefinition, oneOf, type ParsedFlags } from './flags.ts';
 import { UserError } from './userError.ts';
 
-export const REEL_MODES: readonly ReelsMode[] = ['picture', 'cut', 'none'];
+const REEL_MODES: readonly ReelsMode[] = ['picture', 'cut', 'none'];
 
 export type HandoffOptions =
   | { readonly kind: 'make'; readonly options: MakeOptions }

@@ -20,7 +20,10 @@ describe('the core', () => {
       mainFields: ['module', 'main'],
       logLevel: 'silent',
       metafile: true,
-      alias: { string_decoder: fileURLToPath(new URL('../../support/noPlatform.ts', import.meta.url)), stream: fileURLToPath(new URL('../../support/noPlatform.ts', import.meta.url)) },
+      alias: {
+        string_decoder: fileURLToPath(new URL('../../support/noPlatform.ts', import.meta.url)),
+        stream: fileURLToPath(new URL('../../support/noPlatform.ts', import.meta.url)),
+      },
     });
     const text = result.outputFiles[0]?.text ?? '';
     expect(text.length).toBeGreaterThan(10_000);
@@ -29,6 +32,9 @@ describe('the core', () => {
       expect(text.includes(word), word).toBe(false);
     }
     const outside = Object.keys(result.metafile.inputs).filter((path) => path.includes('node_modules'));
-    expect(outside.every((path) => /node_modules\/sax\//.test(path)), outside.join(', ')).toBe(true);
+    expect(
+      outside.every((path) => /node_modules\/sax\//.test(path)),
+      outside.join(', '),
+    ).toBe(true);
   });
 });

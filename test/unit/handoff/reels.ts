@@ -15,7 +15,7 @@ export interface MemorySink extends ByteSink {
   readonly bytes: () => Uint8Array;
 }
 
-export function memorySink(): MemorySink {
+function memorySink(): MemorySink {
   const blocks: Uint8Array[] = [];
   return {
     // The writer uses its memory again, as its port says; a sink that keeps bytes has to copy them.

@@ -18,7 +18,7 @@ export interface Check {
 
 const path = resolve(import.meta.dirname, '../../../../shared/reference/checks.json');
 
-export const hasSharedChecks = existsSync(path);
+const hasSharedChecks = existsSync(path);
 
 /** The checks of one topic and operation; empty, with a line on the console, when the folder is not there. */
 export function sharedChecks(topic: string, operation: string): readonly Check[] {

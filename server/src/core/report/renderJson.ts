@@ -12,7 +12,7 @@ import { type CheckedFile, type CheckedTimeline, type ReportedFinding, textOfFil
 import type { BaselineSummary } from './renderText.ts';
 
 /** Rises when a member changes its meaning or goes. */
-export const JSON_VERSION = 1;
+const JSON_VERSION = 1;
 
 /** The whole document, with a line break at its end. */
 export function renderJson(members: readonly JsonFile[], baseline: BaselineSummary | null): string {

@@ -53,7 +53,7 @@ export function causeOf(context: AuditContext, comparison: Comparison): string |
 }
 
 /** Seconds of lag gained for each second of record time; null when the overlap is empty. */
-export function slopeOf(comparison: Comparison): Rational | null {
+function slopeOf(comparison: Comparison): Rational | null {
   const length = subtract(comparison.record.end, comparison.record.start);
   return isZero(length) ? null : divide(subtract(comparison.lag.tail, comparison.lag.head), length);
 }

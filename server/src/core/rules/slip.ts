@@ -46,7 +46,7 @@ export interface Slip {
 }
 
 /** The slip for a sound clip, worked out over all its comparisons; null when no slip puts it right. */
-export function slipFor(context: AuditContext, soundClip: number): Slip | null {
+function slipFor(context: AuditContext, soundClip: number): Slip | null {
   const moving = clipsMovingWith(context, soundClip);
   if (moving === null) return null;
   const comparisons = moving.flatMap((clip) => context.comparisonsBySoundClip().get(clip) ?? []);

@@ -83,7 +83,7 @@ export function reelRecipe(
 }
 
 /** The file as the report has it, else the key. */
-export function pictureName({ picture }: PlannedReel): string {
+function pictureName({ picture }: PlannedReel): string {
   return picture === null ? 'the cut' : (picture.names[0]?.text ?? picture.key);
 }
 

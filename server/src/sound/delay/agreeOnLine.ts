@@ -11,7 +11,7 @@ import type { CorrelationPeak } from './searchWindow.ts';
 import { median, theilSen } from './theilSen.ts';
 
 /** Free-running clocks differ by tens of parts per million; beyond this something else is going on. */
-export const LARGEST_DRIFT = 400e-6;
+const LARGEST_DRIFT = 400e-6;
 
 export interface Searched {
   readonly x: number;

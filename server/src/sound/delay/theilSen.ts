@@ -16,7 +16,7 @@ export function theilSen(x: readonly number[], y: readonly number[]): Line {
   return { slope, intercept: median(y.map((value, index) => value - slope * (x[index] as number))) ?? 0 };
 }
 
-export function pairwiseSlopes(x: readonly number[], y: readonly number[]): number[] {
+function pairwiseSlopes(x: readonly number[], y: readonly number[]): number[] {
   const slopes: number[] = [];
   for (let first = 0; first < x.length; first += 1) {
     for (let second = first + 1; second < x.length; second += 1) {

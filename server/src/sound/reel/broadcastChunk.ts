@@ -42,7 +42,7 @@ export function broadcastChunk(fields: BroadcastFields): Uint8Array {
 }
 
 /** The text in ASCII; line breaks stay. */
-export function asciiText(text: string): string {
+function asciiText(text: string): string {
   return text
     .normalize('NFD')
     .replace(/\p{M}/gu, '')

@@ -69,7 +69,7 @@ export async function writeReel(reel: Reel, sink: ByteSink, watch: ReelWatch): P
 }
 
 /** True when the piece's samples go into the reel as they are, byte for byte. */
-export function isCopy({ from, step, recording }: ReelPiece, { format, channelCount, sampleRate }: ReelLayout): boolean {
+function isCopy({ from, step, recording }: ReelPiece, { format, channelCount, sampleRate }: ReelLayout): boolean {
   const { header } = recording;
   return (
     isOne(step) &&

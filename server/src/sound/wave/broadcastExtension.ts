@@ -22,7 +22,7 @@ export interface BroadcastExtension {
 }
 
 /** Bytes before CodingHistory: the sum of the fixed fields in EBU Tech 3285. */
-export const BEXT_FIXED_BYTES = 602;
+const BEXT_FIXED_BYTES = 602;
 
 const TIME_REFERENCE_END = 346;
 

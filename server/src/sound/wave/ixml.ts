@@ -65,7 +65,7 @@ export function readIxml(chunk: Uint8Array, problems: SoundProblem[]): Ixml {
 }
 
 /** Children at a path such as `SPEED/TIMECODE_RATE`, for tags this file does not name. */
-export function nodesAt(tree: IxmlNode | null, path: string): readonly IxmlNode[] {
+function nodesAt(tree: IxmlNode | null, path: string): readonly IxmlNode[] {
   let nodes: readonly IxmlNode[] = tree === null ? [] : [tree];
   for (const tag of path.split('/')) {
     nodes = nodes.flatMap((node) => (typeof node === 'string' ? [] : (node[tag] ?? [])));

@@ -199,7 +199,7 @@ export function dropOut(signal: Float64Array, random: Random, sampleRate: number
 }
 
 /** Wideband hiss that swells and fades: wind, a tap, traffic. */
-export function swell(random: Random, sampleRate: number, seconds: number): Float64Array {
+function swell(random: Random, sampleRate: number, seconds: number): Float64Array {
   const noise = whiteNoise(random, Math.round(seconds * sampleRate));
   return noise.map((value, index) => value * Math.sin((Math.PI * index) / noise.length) ** 2);
 }

@@ -137,6 +137,6 @@ function finish(random: Random, signal: Float64Array, options: TakeOptions): Flo
 }
 
 /** Level of the speech of a take, for tests that set noise against it. */
-export function speechLevel(take: Take): number {
+function speechLevel(take: Take): number {
   return activeLevel(Float64Array.from(take.samples), take.sampleRate);
 }
