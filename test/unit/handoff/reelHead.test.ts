@@ -136,7 +136,7 @@ describe('RIFF, and RF64 beyond 4 GiB (EBU Tech 3306)', () => {
 describe('iXML (open specification; every tag optional)', () => {
   const RECORDIST = `<?xml version="1.0" encoding="UTF-8"?>
 <BWFXML><IXML_VERSION>2.10</IXML_VERSION><PROJECT>Millrace</PROJECT><SCENE>4A &amp; B</SCENE><TAKE>2</TAKE><TAPE>3</TAPE><NOTE>wind</NOTE><UBITS>12345678</UBITS>
-<FILE_UID>REC-1</FILE_UID><SPEED><TIMECODE_RATE>25/1</TIMECODE_RATE><TIMESTAMP_SAMPLES_SINCE_MIDNIGHT_LO>5</TIMESTAMP_SAMPLES_SINCE_MIDNIGHT_LO></SPEED>
+<FILE_UID>REC-1</FILE_UID><SPEED><TIMECODE_RATE>25/1</TIMECODE_RATE><DIGITIZER_SAMPLE_RATE>48048</DIGITIZER_SAMPLE_RATE><TIMESTAMP_SAMPLES_SINCE_MIDNIGHT_LO>5</TIMESTAMP_SAMPLES_SINCE_MIDNIGHT_LO></SPEED>
 <TRACK_LIST><TRACK_COUNT>2</TRACK_COUNT><TRACK><CHANNEL_INDEX>1</CHANNEL_INDEX><NAME>Boom</NAME></TRACK><TRACK><CHANNEL_INDEX>2</CHANNEL_INDEX><NAME>Müllerin</NAME></TRACK></TRACK_LIST>
 <BEXT><BWF_DESCRIPTION>old</BWF_DESCRIPTION></BEXT><LOUDNESS><LOUDNESS_VALUE>-23</LOUDNESS_VALUE></LOUDNESS><USER>ours</USER></BWFXML>`;
   const source = readIxml(new TextEncoder().encode(RECORDIST), []).tree;
@@ -173,6 +173,11 @@ describe('iXML (open specification; every tag optional)', () => {
       '48000',
       '24',
     ]);
+  });
+
+  test('that the recorder was pulled stays known', () => {
+    expect(made().at('SPEED/DIGITIZER_SAMPLE_RATE')).toBe('48048');
+    expect(made({ source: null }).at('SPEED/DIGITIZER_SAMPLE_RATE')).toBe('48000');
   });
 
   test('what the recordist wrote is kept, letters and all', () => {

@@ -71,7 +71,7 @@ function rangeWords(
     const count = secondsToCount(seconds, rate);
     return String(isEnd ? ceiling(count) : floor(count));
   };
-  const clock = (seconds: Rational): string => (stamp === null ? `${clockText(seconds)} in` : timeOfDay(add(stamp, seconds)));
+  const clock = (seconds: Rational): string => (stamp === null ? clockText(seconds) : timeOfDay(add(stamp, seconds)));
   return {
     inSample: whole(range.start, false),
     outSample: whole(range.end, true),

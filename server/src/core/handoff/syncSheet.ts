@@ -9,6 +9,7 @@ import type { Audit } from '../audit.ts';
 import { formatFor } from '../formats/formatFor.ts';
 import type { Verdict } from '../rules/comparison.ts';
 import type { Finding } from '../rules/finding.ts';
+import { groupBy } from '../rules/groupBy.ts';
 import { amountOfTime, countOf, listInWords } from '../rules/words.ts';
 import { equals, formatRational, type Rational, rational } from '../time/rational.ts';
 import { clockText, rateText } from '../views/timeText.ts';
@@ -176,7 +177,7 @@ function summaryOf(input: SheetInput, pops: PopReport | null): readonly SheetFac
     { label: 'Programme', text: pops?.programme ?? 'There is no picture, so where the programme begins is not known.' },
     { label: 'Sync pop', text: pops?.head ?? 'not known' },
     { label: 'Tail pop', text: pops?.tail ?? 'not known' },
-    { label: 'Sample rates', text: sampleRates(input.recordings) },
+    { label: 'Sample rates', text: sampleRates(audit, input.recordings) },
     {
       label: 'Handles',
       text: `${input.handlesAsked}: ${countOf(rational(handles.frames), 'frame')}, ${amountOfTime(handles.seconds)}`,
@@ -203,32 +204,29 @@ function counted(count: number, word: string): readonly string[] {
 }
 
 /** '48 kHz (8 recordings)', and what differs between file and report. */
-function sampleRates(recordings: readonly PulledRecording[]): string {
-  const rates = new Map<string, { readonly words: string; count: number }>();
-  for (const { sampleRate } of recordings) {
-    const key = sampleRate === null ? 'unknown' : formatRational(sampleRate);
-    const known = rates.get(key) ?? { words: sampleRate === null ? 'not known' : rateText(sampleRate), count: 0 };
-    known.count += 1;
-    rates.set(key, known);
-  }
-  if (rates.size === 0) return 'no recording is used';
-  const words = [...rates.values()].map(({ words: text, count }) => `${text} (${countOf(rational(count), 'recording')})`);
-  const pulled = recordings.filter(
+function sampleRates({ findings }: Audit, recordings: readonly PulledRecording[]): string {
+  if (recordings.length === 0) return 'no recording is used';
+  const known = recordings.flatMap(({ sampleRate }) => (sampleRate === null ? [] : [sampleRate]));
+  const rates = [...groupBy(known, formatRational).values()];
+  const count = (recordingCount: number): string => countOf(rational(recordingCount), 'recording');
+  const words = rates.map((alike) => `${rateText(alike[0] as Rational)} (${count(alike.length)})`);
+  const unknown = recordings.length - known.length;
+  if (unknown > 0) words.push(`not known (${count(unknown)})`);
+  const disagreeing = recordings.filter(
     ({ sound, found }) =>
       found?.kind === 'found' && sound !== null && !equals(sound.sampleRate, rational(found.facts.sampleRate)),
   );
-  const doubt = pulled.length === 0 ? '' : `; file and report disagree for ${listInWords(pulled.map(({ name }) => name))}`;
-  const mix = rates.size === 1 ? '' : '; they differ, so agree on one with the mix';
-  return `${listInWords(words)}${mix}${doubt}`;
+  const isMiscounted = findings.some(({ code }) => code === 'sample-rate-mismatch');
+  return [
+    listInWords(words),
+    ...(rates.length > 1 ? ['they differ, so agree on one with the mix'] : []),
+    ...(disagreeing.length > 0 ? [`file and report disagree for ${listInWords(disagreeing.map(({ name }) => name))}`] : []),
+    isMiscounted ? 'the timeline counts some at another rate, see the findings' : 'no pull-up or pull-down is known of',
+  ].join('; ');
 }
 
 function commonSampleRate(recordings: readonly PulledRecording[]): Rational {
-  const counts = new Map<string, { readonly rate: Rational; count: number }>();
-  for (const { sampleRate } of recordings) {
-    if (sampleRate === null) continue;
-    const known = counts.get(formatRational(sampleRate)) ?? { rate: sampleRate, count: 0 };
-    known.count += 1;
-    counts.set(formatRational(sampleRate), known);
-  }
-  return [...counts.values()].sort((left, right) => right.count - left.count)[0]?.rate ?? USUAL_SAMPLE_RATE;
+  const known = recordings.flatMap(({ sampleRate }) => (sampleRate === null ? [] : [sampleRate]));
+  const largest = [...groupBy(known, formatRational).values()].sort((left, right) => right.length - left.length)[0];
+  return largest?.[0] ?? USUAL_SAMPLE_RATE;
 }

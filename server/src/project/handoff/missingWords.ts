@@ -8,8 +8,8 @@ import type { RefusedReel } from './planReels.ts';
 
 export function missingSentences(refused: readonly RefusedReel[], recordings: readonly PulledRecording[]): readonly string[] {
   const lacking = new Map<string, { readonly name: string; readonly reason: string }>();
-  for (const { key, name, found, sound } of recordings) {
-    if (found?.kind === 'absent' && sound !== null) lacking.set(key, { name, reason: found.reason });
+  for (const { key, name, found } of recordings) {
+    if (found?.kind === 'absent') lacking.set(key, { name, reason: found.reason });
   }
   const reelsBy = new Map<string, string[]>();
   const others: string[] = [];

@@ -53,19 +53,15 @@ function timingSentences({ reel, layout, pieces, threshold }: ReelWording): read
   const sentences: string[] = [];
   if (reel.kind === 'picture' && only !== undefined) {
     const drift = driftText(only.planned.pair.driftPpm);
-    const amount = `${numberText(only.driftSamples)} samples over the reel`;
+    const amount = `${countOf(only.driftSamples, 'sample')} of drift over the reel`;
     if (only.isResampled)
-      sentences.push(
-        `The recorder ran ${drift ?? 'at another pace'}: ${amount} of drift were taken out. ${howResampled(layout)}`,
-      );
+      sentences.push(`The recorder ran ${drift ?? 'at another pace'}: ${amount} were taken out. ${howResampled(layout)}`);
     else {
       sentences.push(
         `The recording bit for bit from its sample ${numberText(only.from)}, ${errorWords(only.largestError, reel.sampleRate)}.`,
       );
       if (drift !== null)
-        sentences.push(
-          `Its drift of ${amount} is no more than the threshold of ${countOf(threshold, 'sample')} and was left in.`,
-        );
+        sentences.push(`Its ${amount} are no more than the threshold of ${countOf(threshold, 'sample')} and were left in.`);
     }
     return sentences;
   }
@@ -117,7 +113,7 @@ export function historySteps({ reel, layout, pieces, threshold }: ReelWording, b
     steps.push(`bit for bit from sample ${numberText(only.from)}`, left);
   } else if (reel.kind === 'picture' && only !== undefined) {
     steps.push(
-      `recorder ${driftText(only.planned.pair.driftPpm) ?? 'at another pace'}`,
+      `recorder ${driftText(only.planned.pair.driftPpm)?.replace(/, (.*)$/, ' ($1)') ?? 'at another pace'}`,
       `${numberText(only.driftSamples)} samples of drift taken out (${limit})`,
     );
   } else {

@@ -40,7 +40,7 @@ export function reelIxml(reel: ReelIxml): string {
   for (const [tag, nodes] of Object.entries(kept)) if (!NEVER_KEPT.includes(tag)) tree[tag] = cleaned(nodes);
   if (tree['NOTE'] === undefined || isEmpty(tree['NOTE'])) tree['NOTE'] = legible(reel.note);
   tree['FILE_UID'] = legible(reel.fileUid);
-  tree['SPEED'] = speed(reel);
+  tree['SPEED'] = speed(reel, firstNode(kept['SPEED']));
   if (reel.syncPoints.length > 0) tree['SYNC_POINT_LIST'] = syncPoints(reel.syncPoints);
   const history = parentHistory(reel, firstNode(kept['HISTORY']), textOf(firstNode(kept['FILE_UID'])));
   if (history !== null) tree['HISTORY'] = history;
@@ -67,7 +67,9 @@ function syncPoints(points: readonly SyncPoint[]): object {
   };
 }
 
-function speed({ layout, timeReference, frameRate, isDropFrame }: ReelIxml): object {
+/** The converter's true clock is kept: where it differs from the file's rate the sound was pulled, and still is. */
+function speed({ layout, timeReference, frameRate, isDropFrame }: ReelIxml, before: IxmlNode | null): object {
+  const digitizer = before === null || typeof before === 'string' ? '' : textOf(firstNode(before['DIGITIZER_SAMPLE_RATE']));
   return {
     MASTER_SPEED: frameRate,
     CURRENT_SPEED: frameRate,
@@ -75,7 +77,7 @@ function speed({ layout, timeReference, frameRate, isDropFrame }: ReelIxml): obj
     TIMECODE_FLAG: isDropFrame ? 'DF' : 'NDF',
     FILE_SAMPLE_RATE: String(layout.sampleRate),
     AUDIO_BIT_DEPTH: String(layout.format.validBits),
-    DIGITIZER_SAMPLE_RATE: String(layout.sampleRate),
+    DIGITIZER_SAMPLE_RATE: digitizer === '' ? String(layout.sampleRate) : legible(digitizer),
     TIMESTAMP_SAMPLES_SINCE_MIDNIGHT_HI: String(Math.floor(timeReference / WORD)),
     TIMESTAMP_SAMPLES_SINCE_MIDNIGHT_LO: String(timeReference % WORD),
     TIMESTAMP_SAMPLE_RATE: String(layout.sampleRate),

@@ -10,7 +10,7 @@ import { pullWords } from '../../handoff/pullWords.ts';
 import type { SheetClip, SheetLag } from '../../handoff/sheetClips.ts';
 import type { FindingPlace, SyncSheet } from '../../handoff/syncSheet.ts';
 import type { Verdict } from '../../rules/comparison.ts';
-import { amountOfTime, listInWords } from '../../rules/words.ts';
+import { amountOfTime } from '../../rules/words.ts';
 import { DOT_RADIUS, MARK_CORNERS, VERDICT_WORDS } from '../lagChart/markShapes.ts';
 import { escaped, type Html, type HtmlContent, markup, tag } from './htmlText.ts';
 import { SHEET_STYLE } from './sheetStyle.ts';
@@ -118,7 +118,7 @@ function list(items: readonly HtmlContent[]): Html {
 
 function clipTable({ clips }: SyncSheet): readonly Html[] {
   const head = [
-    '',
+    'No.',
     'Track',
     'Clip and media',
     'Record in, out',
@@ -158,7 +158,7 @@ function clipRow(clip: SheetClip): Html {
       'td',
       null,
       clip.entry === '' ? tag('span', 'sheet-quiet', 'not in the report') : clip.entry,
-      small(listInWords(slate)),
+      small(slate.join(', ')),
       small(clip.inFile),
     ),
     tag(
@@ -272,7 +272,7 @@ function reelTable({ reels }: SyncSheet): readonly Html[] {
         tag(
           'tr',
           null,
-          tag('td', null, tag('span', 'sheet-name', path)),
+          tag('td', 'sheet-file', tag('span', 'sheet-name', path)),
           tag('td', null, of),
           tag('td', 'sheet-time', start),
           tag('td', 'sheet-time', length, small(samples)),

@@ -26,6 +26,7 @@ th, td { text-align: left; vertical-align: top; padding: 5px 12px 5px 0; border-
 th { font-weight: 600; border-bottom: 2px solid currentColor; white-space: nowrap; }
 td.sheet-time, td.sheet-number { white-space: nowrap; overflow-wrap: normal; }
 td.sheet-number { text-align: right; padding-right: 14px; color: var(--quiet); }
+td.sheet-file { min-width: 17em; }
 tr.sheet-picture > td { background: var(--shade); }
 tr.sheet-disabled > td { color: var(--quiet); }
 .sheet-name { font-weight: 600; }
