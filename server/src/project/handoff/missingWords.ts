@@ -24,10 +24,18 @@ export function missingSentences(refused: readonly RefusedReel[], recordings: re
   const byReason = new Map<string, string[]>();
   for (const [key, { reason }] of lacking) byReason.set(reason, [...(byReason.get(reason) ?? []), key]);
   const sentences = [...byReason].map(([reason, keys]) => {
-    const names = listInWords(keys.map((key) => lacking.get(key)?.name ?? ''));
+    const names = fewInWords(keys.map((key) => lacking.get(key)?.name ?? ''));
     const reels = [...new Set(keys.flatMap((key) => reelsBy.get(key) ?? []))];
-    const without = reels.length === 0 ? '' : `, so there is no whole reel of ${listInWords(reels)}`;
+    const without = reels.length === 0 ? '' : `, so there is no whole reel of ${fewInWords(reels)}`;
     return `${names} ${keys.length === 1 ? reason : reason.replace(/^was /, 'were ')}${without}.`;
   });
   return [...sentences, ...others];
+}
+
+const MOST_NAMES = 12;
+
+/** The pull list names them all. */
+function fewInWords(names: readonly string[]): string {
+  if (names.length <= MOST_NAMES) return listInWords(names);
+  return listInWords([...names.slice(0, MOST_NAMES), `${names.length - MOST_NAMES} more`]);
 }
