@@ -197,9 +197,3 @@ export function dropOut(signal: Float64Array, random: Random, sampleRate: number
   const length = Math.round(random.uniform(0.002, 0.05) * sampleRate);
   signal.fill(0, at, at + length);
 }
-
-/** Wideband hiss that swells and fades: wind, a tap, traffic. */
-function swell(random: Random, sampleRate: number, seconds: number): Float64Array {
-  const noise = whiteNoise(random, Math.round(seconds * sampleRate));
-  return noise.map((value, index) => value * Math.sin((Math.PI * index) / noise.length) ** 2);
-}

@@ -135,8 +135,3 @@ function finish(random: Random, signal: Float64Array, options: TakeOptions): Flo
     return Math.max(-limit, Math.min(limit, heard));
   });
 }
-
-/** Level of the speech of a take, for tests that set noise against it. */
-function speechLevel(take: Take): number {
-  return activeLevel(Float64Array.from(take.samples), take.sampleRate);
-}
