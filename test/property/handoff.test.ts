@@ -2,14 +2,25 @@
  * What must hold for every hand-off, whatever its numbers: pops, ranges, reels, tables, names.
  */
 
+import { readFileSync } from 'node:fs';
+import { join } from 'node:path';
 import fc from 'fast-check';
 import { describe, expect, test } from 'vitest';
+import { readReport } from '../../server/src/core/alignment/readReport.ts';
+import { defaultSettings } from '../../server/src/core/alignment/readSettings.ts';
+import { audit } from '../../server/src/core/audit.ts';
 import { safeFileName, uniqueNames } from '../../server/src/core/handoff/fileNames.ts';
+import { handleLength } from '../../server/src/core/handoff/handleLength.ts';
 import { readManifest } from '../../server/src/core/handoff/manifest.ts';
 import { popPositions } from '../../server/src/core/handoff/popPositions.ts';
+import { pullList } from '../../server/src/core/handoff/pullList.ts';
+import { planCutReels, planPictureReels } from '../../server/src/core/handoff/reelPlan.ts';
+import { syncSheet } from '../../server/src/core/handoff/syncSheet.ts';
 import { csvTable } from '../../server/src/core/report/handoff/csvTable.ts';
+import { renderSheetPage } from '../../server/src/core/report/handoff/renderSheetPage.ts';
+import { renderSheetTable } from '../../server/src/core/report/handoff/renderSheetTable.ts';
 import { nominalFramesPerSecond, type Rate, TIMECODE_RATES } from '../../server/src/core/time/rate.ts';
-import { rational } from '../../server/src/core/time/rational.ts';
+import { compare, rational } from '../../server/src/core/time/rational.ts';
 import { formatTimecode, labelToFrame, parseTimecode, type TimecodeLabel } from '../../server/src/core/time/timecode.ts';
 import { byteSourceOf } from '../../server/src/sound/byteSource.ts';
 import { reelTiming } from '../../server/src/sound/reel/reelTiming.ts';
@@ -184,6 +195,68 @@ describe('names of files', () => {
         }
         expect(new Set(names.map((name) => name.normalize('NFC').toLowerCase())).size).toBe(names.length);
       }),
+    );
+  });
+});
+
+describe('any timeline, damaged or not', () => {
+  const folder = join(import.meta.dirname, '../../samples');
+  const reports = [readReport('millrace.alignment.json', readFileSync(join(folder, 'millrace.alignment.json'), 'utf8'))];
+  const texts = (['otio', 'xml', 'edl'] as const).map((format) => ({
+    format,
+    text: readFileSync(join(folder, format === 'xml' ? 'millrace.timeline.xml' : `millrace.${format}`), 'utf8'),
+  }));
+
+  test('gives a sheet with all of its clips, a pull list, and reels that fit each other', () => {
+    fc.assert(
+      fc.property(
+        fc.constantFrom(...texts),
+        fc.double({ min: 0, max: 1, noNaN: true }),
+        fc.double({ min: 0, max: 1, noNaN: true }),
+        fc.boolean(),
+        ({ format, text }, cutAt, cutLength, hasReport) => {
+          const start = Math.floor(cutAt * text.length);
+          const damaged = text.slice(0, start) + text.slice(start + Math.floor(cutLength * cutLength * 400));
+          const result = audit({ format, text: damaged, reports: hasReport ? reports : [], settings: defaultSettings });
+          const timeline = {
+            path: 'cut',
+            audit: result,
+            handles: handleLength({ unit: 's', value: rational(2) }, result.timeline.rate),
+          };
+          const recordings = pullList([timeline], () => null);
+          const sheet = syncSheet({
+            timeline,
+            reportReason: '',
+            toleranceSource: '',
+            handlesAsked: '',
+            programmeStart: null,
+            recordings,
+            reels: [],
+            missing: [],
+            made: '',
+            command: '',
+          });
+          expect(sheet.clips).toHaveLength(result.timeline.clips.length);
+          expect(renderSheetPage(sheet, null)).toContain('</html>');
+          expect(renderSheetTable(sheet).split('\r\n').length).toBeGreaterThan(sheet.clips.length);
+          for (const { ranges } of recordings) {
+            for (const [index, { range, used }] of ranges.entries()) {
+              const next = ranges[index + 1];
+              if (next !== undefined) expect(compare(range.end, next.range.start)).toBeLessThanOrEqual(0);
+              expect(compare(used.start, used.end)).toBeLessThanOrEqual(0);
+            }
+          }
+          for (const { pieces, sampleCount } of [...planCutReels(timeline).reels, ...planPictureReels([timeline]).reels]) {
+            let at = 0;
+            for (const piece of pieces) {
+              expect(piece.at).toBeGreaterThanOrEqual(at);
+              at = piece.at + piece.count;
+            }
+            expect(at).toBeLessThanOrEqual(sampleCount);
+          }
+        },
+      ),
+      { numRuns: 150 },
     );
   });
 });

@@ -7,7 +7,7 @@
  */
 
 import { createHash, type Hash, randomBytes } from 'node:crypto';
-import { type FileHandle, link, mkdir, open, readFile, rename, rm, rmdir, stat, statfs } from 'node:fs/promises';
+import { type FileHandle, link, mkdir, open, readdir, readFile, rename, rm, rmdir, stat, statfs } from 'node:fs/promises';
 import { dirname, join, resolve } from 'node:path';
 import { type FileDigest, MANIFEST_NAME, readManifest } from '../core/handoff/manifest.ts';
 import type { HandoffOutput, StagedFile } from '../project/handoff/handoffPorts.ts';
@@ -38,12 +38,12 @@ export async function requireNothingInTheWay(
     const more = others.length === 0 ? '' : ` and ${others.length} more of the files to write`;
     throw new UserError(`${folder} holds ${first}${more} already; give --force to replace them, or another folder`);
   }
-  return staleFiles(folder, paths);
+  return [...(await staleFiles(folder, paths)), ...(await abandonedStaging(folder))];
 }
 
 /** Makes the folder and its staging place, if there is room for `bytes`. Throws a UserError, and then nothing was made. */
 export async function openHandoffFolder(folder: string, bytes: number, isReplacing: boolean): Promise<HandoffFolder> {
-  const staging = join(folder, `.afterclap-${randomBytes(4).toString('hex')}.tmp`);
+  const staging = join(folder, `${STAGING_START}${randomBytes(4).toString('hex')}${STAGING_END}`);
   let made: string | undefined;
   try {
     made = await mkdir(folder, { recursive: true });
@@ -198,6 +198,22 @@ async function staleFiles(folder: string, paths: readonly string[]): Promise<rea
   if (stale.length === 0) return [];
   const names = stale.length > 3 ? `${stale.slice(0, 3).join(', ')} and ${stale.length - 3} more` : stale.join(', ');
   return [`${folder} keeps files of an earlier hand-off that this one does not have: ${names}; remove them before you send it`];
+}
+
+const STAGING_START = '.afterclap-';
+const STAGING_END = '.tmp';
+
+/** A run that was killed outright could not clear up behind it. */
+async function abandonedStaging(folder: string): Promise<readonly string[]> {
+  try {
+    const names = (await readdir(folder)).filter((name) => name.startsWith(STAGING_START) && name.endsWith(STAGING_END));
+    return names.map(
+      (name) =>
+        `${join(folder, name)} was left by a run that was killed, or belongs to one that is at work; remove it if none is`,
+    );
+  } catch {
+    return [];
+  }
 }
 
 /** Room for the text files on top of what the reels need. */

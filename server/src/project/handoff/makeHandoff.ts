@@ -156,7 +156,7 @@ async function makeReels(task: HandoffTask, ports: HandoffPorts): Promise<MadeRe
   const failures: string[] = [];
   for (const reelTask of task.reels) {
     const { reel, path } = reelTask;
-    const tell = plan.begin(path, workOf(reel, task.thresholdOf(reel)));
+    const tell = plan.begin(`writing ${path}`, workOf(reel, task.thresholdOf(reel)));
     const making = await makeReel(reelTask, task.thresholdOf(reel), task.by, ports, tell);
     tell(1);
     if (making.kind === 'cancelled') return null;
