@@ -2,7 +2,7 @@
 
 import { clapSound, strike } from './claps.ts';
 import type { Random } from './random.ts';
-import { highPass, lowPass, mixInto, normalised, pinkNoise, resonate, whiteNoise } from './signal.ts';
+import { highPass, lowPass, mixInto, normalised, pinkNoise, resonate } from './signal.ts';
 
 export type DistractorKind =
   | 'snap'

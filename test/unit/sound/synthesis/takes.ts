@@ -8,7 +8,7 @@ import { type ClapKind, clapSound } from './claps.ts';
 import { type DistractorKind, distractorSound, dropOut } from './distractors.ts';
 import type { Random } from './random.ts';
 import { type Room, roomResponse, SPEED_OF_SOUND } from './rooms.ts';
-import { activeLevel, convolve, mixInto, normalised, peakOf, pinkNoise } from './signal.ts';
+import { convolve, mixInto, normalised, peakOf, pinkNoise } from './signal.ts';
 import { speechLike } from './speech.ts';
 
 export interface TakeOptions {
