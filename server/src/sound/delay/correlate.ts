@@ -30,6 +30,8 @@ const STRETCHES: readonly { readonly stretch: number; readonly name: string | nu
 
 const MOST_WINDOWS = 24;
 const MOST_PLACES = 8;
+/** What the profiles say counts as much evidence, in natural logarithms of odds, and no more. */
+const MOST_CREDIT = 5;
 /** Score of a coarse place below which no pull is considered. */
 const PULL_SCORE = 1;
 /** Share of the best place's score from which another could fit equally well. */
@@ -67,7 +69,7 @@ export async function correlate(
       // Once a place has passed, others need a closer look only to see whether they pass too.
       const test = await testPlace(pairing, place.offsetSeconds * pairing.rate, fourier, {
         mostWindows: believed.length === 0 ? MOST_WINDOWS : 8,
-        placesTried: places.length * STRETCHES.length,
+        placesTried: places.length * STRETCHES.length * Math.exp(-Math.min(MOST_CREDIT, place.score)),
       });
       if (test.isBelieved && !believed.some((other) => Math.abs(other.line.offset - test.line.offset) < 0.05 * pairing.rate))
         believed.push(test);

@@ -31,7 +31,7 @@ export interface PlaceTestOptions {
   readonly from?: number;
   readonly to?: number;
   readonly mostWindows: number;
-  /** Places tried in all, for the arithmetic of chance. */
+  /** Places tried in all, for the arithmetic of chance; fewer than one where something else speaks for this one. */
   readonly placesTried: number;
 }
 
@@ -43,6 +43,8 @@ const SPLIT_SECONDS = 0.00012;
 const CLEAR = 5.5;
 /** Stretches spread over the overlap, none of them clear, after which a place is given up. */
 const GIVE_UP_AFTER = 12;
+/** Faint stretches on one line, from which they are worth a thought. */
+const LEAST_FAINT = 4;
 const CHANCE_LIMIT = 1e-3;
 const LONGEST_WINDOW = 1 << 15;
 const SHORTEST_WINDOW = 1 << 12;
@@ -68,7 +70,7 @@ export async function testPlace(
       const soundStart = Math.round(at + offset) - pad;
       const sound = await readSound(pairing, soundStart, length + 2 * pad);
       found.push({ x: at + length / 2, base: soundStart - at, peaks: searchWindow(scratch, sound, rate, fourier) });
-      if (found.length === GIVE_UP_AFTER && found.every((window) => !isClear(window))) break;
+      if (found.length === GIVE_UP_AFTER && isHopeless(found, AGREE_SECONDS * rate)) break;
     }
     found.sort((left, right) => left.x - right.x);
   }
@@ -78,6 +80,17 @@ export async function testPlace(
 /** The wrong places are many, and half of the stretches already tells them. */
 function everyOtherFirst(starts: readonly number[]): number[] {
   return [...starts.filter((_, index) => index % 2 === 1), ...starts.filter((_, index) => index % 2 === 0)];
+}
+
+/** None clear, and no more of them on one line than chance puts there. */
+function isHopeless(found: readonly Searched[], tolerance: number): boolean {
+  if (found.some(isClear)) return false;
+  const highest = found.map(highestOnly);
+  return placeAll(highest, proposeLine(highest, tolerance), tolerance).length < LEAST_FAINT;
+}
+
+function highestOnly(window: Searched): Searched {
+  return { ...window, peaks: window.peaks.slice(0, 1) };
 }
 
 function isClear(window: Searched): boolean {
@@ -91,8 +104,25 @@ function windowLength(overlap: number): number {
   return length;
 }
 
+/**
+ * Clear stretches count with all their peaks. Where noise lets few be clear, the faint ones may still speak by their number: each with
+ * its highest peak alone, since five peaks would fit anything.
+ */
 function judge(found: readonly Searched[], rate: number, placesTried: number, pad: number): PlaceTest {
-  const clear = found.filter(isClear);
+  const byClear = judgeBy(found.filter(isClear), found, rate, placesTried, pad);
+  if (byClear.isBelieved) return byClear;
+  const highest = found.map(highestOnly);
+  const byNumber = judgeBy(highest, highest, rate, placesTried, pad);
+  return byNumber.isBelieved ? byNumber : byClear;
+}
+
+function judgeBy(
+  clear: readonly Searched[],
+  found: readonly Searched[],
+  rate: number,
+  placesTried: number,
+  pad: number,
+): PlaceTest {
   const proposing = clear.length >= 6 ? clear.filter((_, index) => index % 2 === 0) : clear;
   const confirming = clear.filter((window) => !proposing.includes(window));
   const tolerance = AGREE_SECONDS * rate;
