@@ -26,6 +26,8 @@ export interface EditorHost {
     theme: Theme,
     payload: readonly (readonly [string, string])[],
     beforeLoading?: (page: Page) => Promise<void>,
+    /** A page that takes tests shows no messages; one that shows them takes no tests. */
+    showsMessages?: boolean,
   ) => Promise<Page>;
   /** Address of a file as the editor in the page knows it. */
   readonly address: (path: string) => string;
@@ -80,11 +82,11 @@ export async function startEditorHost(vsix: string, samples: string): Promise<Ed
   return {
     workspace,
     address,
-    openPage: async (theme, payload, beforeLoading) => {
+    openPage: async (theme, payload, beforeLoading, showsMessages = false) => {
       const context = await browser.newContext({ viewport: { width: 1280, height: 800 }, deviceScaleFactor: 1 });
       contexts.push(context);
       const page = await context.newPage();
-      await prepare(page, theme);
+      await prepare(page, theme, showsMessages);
       await beforeLoading?.(page);
       const query = new URLSearchParams({ folder: workspace, payload: JSON.stringify(payload) });
       await page.goto(`http://${authority}/?${query}`);
@@ -109,21 +111,21 @@ const CHROMIUM_ARGUMENTS = [
  * The page carries its settings in its own text. Two are changed on the way: the driver that lets a page bring tests is
  * allowed, and the defaults are quiet, so that no welcome, chat or telemetry covers what is looked at.
  */
-async function prepare(page: Page, theme: Theme): Promise<void> {
+async function prepare(page: Page, theme: Theme, showsMessages: boolean): Promise<void> {
   await page.route(
     (url) => url.pathname === '/',
     async (route) => {
       const response = await route.fetch();
       const body = await response.text();
-      await route.fulfill({ response, body: withSettings(body, theme) });
+      await route.fulfill({ response, body: withSettings(body, theme, showsMessages) });
     },
   );
 }
 
-function withSettings(html: string, theme: Theme): string {
+function withSettings(html: string, theme: Theme, showsMessages: boolean): string {
   return html.replace(/(id="vscode-workbench-web-configuration" data-settings=")([^"]*)(")/, (_, before, settings, after) => {
     const configuration = JSON.parse(settings.replaceAll('&quot;', '"').replaceAll('&amp;', '&'));
-    configuration.developmentOptions = { ...configuration.developmentOptions, enableSmokeTestDriver: true };
+    configuration.developmentOptions = { ...configuration.developmentOptions, enableSmokeTestDriver: !showsMessages };
     configuration.configurationDefaults = {
       ...configuration.configurationDefaults,
       'chat.disableAIFeatures': true,
@@ -143,9 +145,11 @@ function withSettings(html: string, theme: Theme): string {
 
 async function stopAll(child: ChildProcess, browser: Browser, root: string): Promise<void> {
   await browser.close();
-  const isGone = new Promise((resolve) => child.on('exit', resolve));
-  child.kill('SIGTERM');
-  await isGone;
+  if (child.exitCode === null && child.signalCode === null) {
+    const isGone = new Promise((resolve) => child.on('exit', resolve));
+    child.kill('SIGTERM');
+    await isGone;
+  }
   await rm(root, { recursive: true, force: true });
 }
 

@@ -12,8 +12,9 @@ export interface SuiteResult {
   readonly log: readonly string[];
 }
 
-export async function runSuite(host: EditorHost): Promise<SuiteResult> {
-  const { extension, tests } = await bundleSuite(join(host.workspace, '..'));
+/** `suite` is a file of suite/. */
+export async function runSuite(host: EditorHost, suite?: string): Promise<SuiteResult> {
+  const { extension, tests } = await bundleSuite(join(host.workspace, '..'), suite);
   const log: string[] = [];
   let finish: (code: number) => void = () => undefined;
   const finished = new Promise<number>((resolve) => {

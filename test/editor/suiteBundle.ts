@@ -11,14 +11,15 @@ export interface SuiteBundle {
   readonly tests: string;
 }
 
-export async function bundleSuite(folder: string): Promise<SuiteBundle> {
+/** `suite` is a file of suite/. */
+export async function bundleSuite(folder: string, suite = 'index.ts'): Promise<SuiteBundle> {
   const extension = join(folder, 'test-driver');
   await mkdir(extension, { recursive: true });
   const manifest = { name: 'test-driver', publisher: 'afterclap', version: '0.0.1', engines: { vscode: '^1.91.0' } };
   await writeFile(join(extension, 'package.json'), JSON.stringify(manifest));
   const tests = join(extension, 'suite.js');
   await build({
-    entryPoints: [join(import.meta.dirname, 'suite', 'index.ts')],
+    entryPoints: [join(import.meta.dirname, 'suite', suite)],
     bundle: true,
     platform: 'node',
     format: 'cjs',

@@ -39,7 +39,7 @@ export async function askClapLog(folder: vscode.Uri, names: readonly string[]): 
   const items: readonly (vscode.QuickPickItem & { readonly answer: 'none' | 'other' | string })[] = [
     ...tables.map((name) => ({
       label: name,
-      description: 'clap log in this folder',
+      description: 'in this folder',
       iconPath: new vscode.ThemeIcon('table'),
       answer: name,
     })),
@@ -83,7 +83,7 @@ export async function askReport(folderName: string, names: readonly string[]): P
     })),
     {
       label: 'Write another report...',
-      detail: 'Beside the one that exists. Timelines then need afterclap.json to know which of them is meant.',
+      detail: 'Timelines then need afterclap.json to know which one is meant.',
       iconPath: new vscode.ThemeIcon('new-file'),
       answer: null,
     },

@@ -52,8 +52,11 @@ async function lookAt(search: Search, path: string): Promise<void> {
     }
     const before = search.found.size + search.problems.length;
     await walk(search, path);
-    if (search.found.size + search.problems.length === before)
-      search.problems.push(`${path} holds no recording that is not named already`);
+    if (search.found.size + search.problems.length === before) {
+      const what =
+        search.found.size === 0 ? 'no recording: neither WAV nor a camera file' : 'no recording that is not named already';
+      search.problems.push(`${path === '.' ? 'this folder' : path} holds ${what}`);
+    }
   } catch (error) {
     search.problems.push(`can't read ${path}: ${systemReason(error)}`);
   }

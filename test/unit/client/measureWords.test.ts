@@ -93,8 +93,8 @@ describe('the verdict', () => {
   });
 
   test('is an error in the words of the command when there is no report', () => {
-    expect(verdictOf({ exitCode: 2, messages: ['. holds no recording that is not named already'] }, null)).toBe(
-      'error: The recordings could not be measured: . holds no recording that is not named already.',
+    expect(verdictOf({ exitCode: 2, messages: ['this folder holds no recording: neither WAV nor a camera file'] }, null)).toBe(
+      'error: The recordings could not be measured: this folder holds no recording: neither WAV nor a camera file.',
     );
     expect(verdictOf({ exitCode: null }, null)).toContain('exit code none');
   });
