@@ -156,6 +156,26 @@ describe('channels', () => {
   });
 });
 
+describe('coarse recordings', () => {
+  const take = inventTake(seededRandom('coarse'), { ...PLAIN_TAKE, hasSpeech: false });
+  const edge = take.edges[0] as number;
+
+  test('a clap out of digital silence is a clap, not a drop-out', async () => {
+    const gated = take.samples.map((value, index) => (index < edge - 3 || Math.abs(value) < 1e-3 ? 0 : value));
+    expect(claps(await findClaps(soundSourceOf(48000, gated), fourier)).map((clap) => Math.abs(clap.sample - edge) <= 3)).toEqual(
+      [true],
+    );
+  });
+
+  test.each([8, 12, 16])('%d bits', async (bits) => {
+    const scale = 2 ** (bits - 1);
+    const coarse = take.samples.map((value) => Math.round(value * scale) / scale);
+    expect(
+      claps(await findClaps(soundSourceOf(48000, coarse), fourier)).map((clap) => Math.abs(clap.sample - edge) <= 3),
+    ).toEqual([true]);
+  });
+});
+
 describe('streaming', () => {
   test('a clap is found at the same place wherever blocks end', async () => {
     const take = inventTake(seededRandom('streaming'), PLAIN_TAKE);

@@ -84,7 +84,7 @@ export function measureStrike(
     ...fullBand(samples, edge.sample, sampleRate),
     ...spectrum,
     spreadMs: energySpread(samples, edge.sample, sampleRate),
-    frozenSamples: frozenAround(samples, edge.sample, sampleRate),
+    frozenSamples: frozenAround(samples, edge, sampleRate),
     isClipped: isClipped(samples, edge, sampleRate),
   };
 }
@@ -235,16 +235,41 @@ function energySpread(samples: Float32Array, edge: number, sampleRate: number): 
   return length > 0 ? ((at(0.9) - at(0.1)) / sampleRate) * 1000 : 0;
 }
 
-/** The longest run of one value within 3 ms before the edge or 12 ms after it. */
-function frozenAround(samples: Float32Array, edge: number, sampleRate: number): number {
+/**
+ * The longest run of one value within 3 ms before the edge, or within 12 ms after it where it begins with a step.
+ *
+ * A run before the edge that goes back 100 ms is digital silence, out of which a clap may well come; a run after it without a step is
+ * a clap that died away below the last bit.
+ */
+function frozenAround(samples: Float32Array, edge: Edge, sampleRate: number): number {
+  const long = Math.round(0.1 * sampleRate);
+  const near = Math.max(1, edge.sample - Math.round(0.003 * sampleRate));
   let longest = 0;
+  for (let end = edge.sample; end > near; end -= 1) {
+    const length = runBack(samples, end, long);
+    if (length < long) longest = Math.max(longest, length);
+    end -= length;
+  }
+  const last = Math.min(samples.length, edge.sample + Math.round(0.012 * sampleRate));
   let run = 1;
-  const end = Math.min(samples.length, edge + Math.round(0.012 * sampleRate));
-  for (let index = Math.max(1, edge - Math.round(0.003 * sampleRate)); index < end; index += 1) {
-    run = samples[index] === samples[index - 1] ? run + 1 : 1;
-    longest = Math.max(longest, run);
+  let step = 0;
+  for (let index = edge.sample + 1; index < last; index += 1) {
+    const change = Math.abs((samples[index] as number) - (samples[index - 1] as number));
+    if (change === 0) run += 1;
+    else {
+      run = 1;
+      step = change;
+    }
+    if (step >= 0.05 * edge.peak) longest = Math.max(longest, run);
   }
   return longest;
+}
+
+/** Samples before `end` that share one value, counted up to `most`. */
+function runBack(samples: Float32Array, end: number, most: number): number {
+  let length = 0;
+  while (length < most && end - length > 0 && samples[end - 1 - length] === samples[end - 1]) length += 1;
+  return length;
 }
 
 function isClipped(samples: Float32Array, edge: Edge, sampleRate: number): boolean {
