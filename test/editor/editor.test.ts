@@ -41,8 +41,9 @@ describe.skipIf(skipped !== null)('in a real editor', () => {
     expect(code).toBe(0);
   }, 300_000);
 
-  it('findings and hovers can be read in light, dark and high contrast', async () => {
+  // A pointer of the machine's own may close a hover while it is read: that is tried again, a missing hover is not hidden by it.
+  it('findings and hovers can be read in light, dark and high contrast', { retry: 2, timeout: 400_000 }, async () => {
     const pictures = await takePictures(host, output);
     expect(pictures.map(({ hoverText }) => hoverText)).toEqual(pictures.map(() => expect.stringContaining('leads')));
-  }, 400_000);
+  });
 });

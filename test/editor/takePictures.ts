@@ -60,17 +60,17 @@ async function hoverFirstLead(page: Page, prepare: () => Promise<void> = async (
   await page.keyboard.press('Escape');
   await finding.waitFor({ state: 'detached' });
   const hover = page.locator('.monaco-hover:visible').filter({ hasText: 'recorder started' }).first();
-  let attempt = 0;
-  do {
-    attempt += 1;
-    if (attempt > LARGEST_ATTEMPT_COUNT) throw new Error('no hover appears on the first lead');
+  for (let attempt = 0; attempt < LARGEST_ATTEMPT_COUNT; attempt += 1) {
     await page.keyboard.press('Escape');
     await page.keyboard.press('Control+K');
     await page.keyboard.press('Control+I');
-  } while (!(await isShown(hover, HOVER_PATIENCE_MS)));
-  // The editor adds its own line once the fixes are there.
-  await isShown(hover.getByText('Quick Fix'), HOVER_PATIENCE_MS);
-  return (await hover.textContent()) ?? '';
+    if (!(await isShown(hover, HOVER_PATIENCE_MS))) continue;
+    // The editor adds its own line once the fixes are there, and may close a hover that it draws anew.
+    await isShown(hover.getByText('Quick Fix'), HOVER_PATIENCE_MS);
+    const text = await hover.textContent({ timeout: HOVER_PATIENCE_MS }).catch(() => null);
+    if (text !== null) return text;
+  }
+  throw new Error('no hover stays on the first lead');
 }
 
 /** A busy machine may close the list of problems a moment late and lose the keys that come before. */
