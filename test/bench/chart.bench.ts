@@ -23,7 +23,7 @@ const FRAMES = 150;
 const TURNS = 5;
 
 export const benches: readonly Bench[] = [
-  { name: 'lag chart of 10,000 comparisons: its data and words / the audit', limit: 1, unit: 'x', run: dataAgainstAudit },
+  { name: 'lag chart of 10,000 comparisons: its data and words / the audit', limit: 2, unit: 'x', run: dataAgainstAudit },
   {
     name: 'lag chart of 10,000 comparisons: a frame of panning / two frames of nothing (33.3 ms)',
     limit: 1,

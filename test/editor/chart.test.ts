@@ -102,6 +102,20 @@ describe.skipIf(skipped !== null)('the lag chart in a real editor', () => {
     expect(await readFile(saved, 'utf8')).toContain('door, latch (deck) leads by 41.7 ms, 1 frame, 2002 samples');
   }, 120_000);
 
+  it('comes back up to date after it was hidden behind another tab', async () => {
+    await page.keyboard.press('Control+2');
+    await page.keyboard.press('Control+P');
+    const input = page.locator('.quick-input-widget input').first();
+    await input.waitFor({ timeout: PATIENCE_MS });
+    await input.fill('README.md');
+    await page.locator('.quick-input-list .monaco-list-row').getByText('README.md').first().waitFor();
+    await page.keyboard.press('Enter');
+    await page.getByRole('tab', { name: /^README\.md/ }).waitFor({ timeout: PATIENCE_MS });
+    await page.getByRole('tab', { name: /^Lag chart/ }).click();
+    chart = await chartFrame(page);
+    await expectLag(chart, 'door, latch (deck)', 'leads by 41.7 ms, 1 frame, 2002 samples');
+  }, 120_000);
+
   it('says so when its timeline is closed, and opens it again', async () => {
     await page.getByRole('tab', { name: /^millrace\.edl/ }).click({ button: 'middle' });
     await chart.getByText('millrace.edl is not open.').waitFor({ timeout: PATIENCE_MS });

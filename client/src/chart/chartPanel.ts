@@ -114,8 +114,10 @@ export function openChartPanel({ panel, uri, client, extensionUri }: ChartPanelI
   const listeners = vscode.Disposable.from(
     panel.webview.onDidReceiveMessage(onPageMessage),
     panel.onDidChangeViewState(() => {
-      if (panel.visible) void follow();
-      else unfollow();
+      // A hidden page is thrown away; the one that takes its place says when it is ready. Being in front or not changes nothing.
+      if (panel.visible || !isPageReady) return;
+      isPageReady = false;
+      unfollow();
     }),
     vscode.window.onDidChangeTextEditorSelection(({ textEditor }) => {
       if (isSame(textEditor.document.uri, uri)) showCaret();

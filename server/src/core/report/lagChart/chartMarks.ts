@@ -94,13 +94,18 @@ function secondsOf(text: string): number {
   return value === null ? 0 : toNumber(value);
 }
 
-/** Infinity in `inner` never occurs: a chart without pairs has an empty band at zero. */
+/** A chart without pairs has an empty band at zero. */
 function bandOf({ pairs }: LagChart): Band {
-  if (pairs.length === 0) return { inner: { low: 0, high: 0 }, outer: { low: 0, high: 0 } };
-  const leads = pairs.map(({ lead }) => secondsOf(lead));
-  const lags = pairs.map(({ lag }) => secondsOf(lag));
-  return {
-    inner: { low: -Math.min(...leads), high: Math.min(...lags) },
-    outer: { low: -Math.max(...leads), high: Math.max(...lags) },
-  };
+  const [first] = pairs;
+  if (first === undefined) return { inner: { low: 0, high: 0 }, outer: { low: 0, high: 0 } };
+  const inner = { low: -secondsOf(first.lead), high: secondsOf(first.lag) };
+  const outer = { ...inner };
+  for (const pair of pairs) {
+    const [lead, lag] = [secondsOf(pair.lead), secondsOf(pair.lag)];
+    inner.low = Math.max(inner.low, -lead);
+    inner.high = Math.min(inner.high, lag);
+    outer.low = Math.min(outer.low, -lead);
+    outer.high = Math.max(outer.high, lag);
+  }
+  return { inner, outer };
 }
