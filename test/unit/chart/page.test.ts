@@ -382,6 +382,7 @@ describe.skipIf(chromiumPath() === null)('the page', () => {
       await opened.press('t', 'PageDown');
       expect(await opened.page.locator('tr.chosen td:nth-child(2)').textContent()).toBe('door, latch (deck)');
       await opened.page.getByRole('button', { name: 'stones, close' }).click();
+      await opened.settle();
       const wanted = chart.clips.findIndex(({ name }) => name === 'stones, close');
       expect((await opened.sent()).at(-1)).toEqual({ kind: 'reveal', clip: wanted, version: 1 });
       expect(await opened.headline()).toContain('stones (deck)');
