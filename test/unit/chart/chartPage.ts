@@ -5,7 +5,7 @@
 
 import { execFile } from 'node:child_process';
 import { existsSync } from 'node:fs';
-import { mkdtemp, readFile } from 'node:fs/promises';
+import { mkdtemp, readFile, rm } from 'node:fs/promises';
 import { tmpdir } from 'node:os';
 import { dirname, join } from 'node:path';
 import { promisify } from 'node:util';
@@ -128,6 +128,7 @@ export async function startChartPages(): Promise<ChartPageHost> {
     ['/chart.css', { contentType: 'text/css', body: await readFile(join(folder, 'chart.css'), 'utf8') }],
     ['/', { contentType: 'text/html', body: pageHtml() }],
   ]);
+  await rm(folder, { recursive: true });
   const browser = await chromium.launch({ executablePath: chromiumPath() as string, args: ['--no-sandbox', '--disable-gpu'] });
   return { open: (options = {}) => openChart(browser, files, options), stop: () => browser.close() };
 }
