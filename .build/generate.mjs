@@ -16,12 +16,14 @@ await build({
   bundle: true,
   format: 'esm',
   platform: 'node',
+  // jsonc-parser's CommonJS build can't be bundled; its ES modules can.
+  mainFields: ['module', 'main'],
   logLevel: 'warning',
   banner: { js: "import { createRequire } from 'node:module'; const require = createRequire(import.meta.url);" },
 });
 const { generatedFiles } = await import(bundle);
-const readme = await readFile(join(root, 'README.md'), 'utf8');
-for (const [path, text] of generatedFiles(readme)) {
+const present = (path) => readFile(join(root, path), 'utf8');
+for (const [path, text] of generatedFiles({ readme: await present('README.md'), manifest: await present('package.json') })) {
   await mkdir(dirname(join(root, path)), { recursive: true });
   await writeFile(join(root, path), text);
 }

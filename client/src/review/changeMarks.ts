@@ -4,6 +4,7 @@
  */
 
 import * as vscode from 'vscode';
+import { CHANGE_MARKS, EDITOR_SECTION, switchValue } from '../../../server/src/lsp/editorSettings.ts';
 import type { ReviewData, ReviewedRange } from './reviewData.ts';
 
 export interface ChangeMarks {
@@ -12,7 +13,7 @@ export interface ChangeMarks {
   readonly dispose: () => void;
 }
 
-const SETTING = 'afterclap.compare.marks';
+const SETTING = `${EDITOR_SECTION}.${CHANGE_MARKS.name}`;
 
 /** Grey with more than 3:1 against a white and a black ground, since a picture knows no theme. The Greek letter for a difference. */
 const DELTA =
@@ -28,7 +29,7 @@ export function createChangeMarks(): ChangeMarks {
   });
   const marks = new Map<string, readonly vscode.DecorationOptions[]>();
   const show = (editor: vscode.TextEditor): void => {
-    const isWanted = vscode.workspace.getConfiguration().get<boolean>(SETTING, true);
+    const isWanted = switchValue(CHANGE_MARKS, vscode.workspace.getConfiguration().get(SETTING));
     editor.setDecorations(decoration, isWanted ? (marks.get(editor.document.uri.toString()) ?? []) : []);
   };
   const showAll = (): void => vscode.window.visibleTextEditors.forEach(show);

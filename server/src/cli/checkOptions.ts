@@ -3,6 +3,7 @@
  */
 
 import type { Tolerance } from '../core/alignment/settings.ts';
+import { DEFAULT_TOLERANCE } from '../core/alignment/settingsSchema.ts';
 import { parseTolerance } from '../core/alignment/tolerance.ts';
 import { SEVERITIES, type ShownSeverity } from '../core/report/checkedFile.ts';
 import { type FlagDefinition, oneOf, type ParsedFlags } from './flags.ts';
@@ -38,7 +39,7 @@ export const CHECK_FLAGS: readonly FlagDefinition[] = [
   {
     name: 'tolerance',
     value: 'T',
-    text: 'How far sound may lead and lag: lead=1ms,lag=1f (ms, s, f for frames, smp for samples), or a named one such as ebu-r37. The default is that of afterclap.json, else lead=1ms,lag=1f.',
+    text: `How far sound may lead and lag: lead=1ms,lag=1f (ms, s, f for frames, smp for samples), or a named one such as ebu-r37. The default is that of afterclap.json, else lead=${DEFAULT_TOLERANCE.lead},lag=${DEFAULT_TOLERANCE.lag}.`,
   },
   {
     name: 'format',

@@ -9,6 +9,7 @@
 import type { Connection } from 'vscode-languageserver';
 import type { HintChoice } from '../core/views/inlayHints.ts';
 import type { ClientAbilities } from './capabilities.ts';
+import { CODE_LENS, choiceValue, EDITOR_SECTION, INLAY_HINTS, switchValue } from './editorSettings.ts';
 import type { Ports } from './ports.ts';
 
 interface Display {
@@ -22,15 +23,16 @@ export interface DisplaySource {
   readonly changed: (sent: unknown) => void;
 }
 
-const DEFAULTS: Display = { inlayHints: 'problems', codeLens: true };
+const DEFAULTS: Display = { inlayHints: INLAY_HINTS.default, codeLens: CODE_LENS.default };
 const PATIENCE_MS = 1000;
-const SECTION = 'afterclap';
 
 export function createDisplaySource(connection: Connection, ports: Ports, abilities: ClientAbilities): DisplaySource {
   const known = new Map<string, Promise<Display>>();
   let pushed: Display = DEFAULTS;
   const ask = async (uri: string): Promise<Display> => {
-    const answer = connection.sendRequest<unknown>('workspace/configuration', { items: [{ scopeUri: uri, section: SECTION }] });
+    const answer = connection.sendRequest<unknown>('workspace/configuration', {
+      items: [{ scopeUri: uri, section: EDITOR_SECTION }],
+    });
     const nothing = new Promise<null>((resolve) => ports.timers.after(PATIENCE_MS, () => resolve(null)));
     const given = await Promise.race([answer.catch(() => null), nothing]);
     return displayOf(Array.isArray(given) ? given[0] : null);
@@ -46,18 +48,17 @@ export function createDisplaySource(connection: Connection, ports: Ports, abilit
     },
     changed: (sent) => {
       known.clear();
-      if (!abilities.answersConfiguration) pushed = displayOf(memberOf(sent, SECTION) ?? sent);
+      if (!abilities.answersConfiguration) pushed = displayOf(memberOf(sent, EDITOR_SECTION) ?? sent);
     },
   };
 }
 
 /** Takes nested settings and flat ones, as editors send either. */
 function displayOf(given: unknown): Display {
-  const inlayHints = memberOf(given, 'inlayHints') ?? memberOf(given, `${SECTION}.inlayHints`);
-  const codeLens = memberOf(given, 'codeLens') ?? memberOf(given, `${SECTION}.codeLens`);
+  const member = (name: string): unknown => memberOf(given, name) ?? memberOf(given, `${EDITOR_SECTION}.${name}`);
   return {
-    inlayHints: inlayHints === 'off' || inlayHints === 'all' ? inlayHints : DEFAULTS.inlayHints,
-    codeLens: typeof codeLens === 'boolean' ? codeLens : DEFAULTS.codeLens,
+    inlayHints: choiceValue(INLAY_HINTS, member(INLAY_HINTS.name)),
+    codeLens: switchValue(CODE_LENS, member(CODE_LENS.name)),
   };
 }
 

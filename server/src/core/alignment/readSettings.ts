@@ -8,7 +8,7 @@
 import { FINDING_CODES, type FindingCode, type Severity } from '../rules/finding.ts';
 import { kindOf, rootNode } from '../syntax/json/jsonDocument.ts';
 import { nearestName } from '../text/nearestName.ts';
-import { ONE } from '../time/rational.ts';
+import { ZERO } from '../time/rational.ts';
 import {
   addProblem,
   elementsOf,
@@ -29,20 +29,20 @@ import {
 } from './jsonFields.ts';
 import { readFrameRate } from './readRate.ts';
 import type { Duration, Grid, Settings, SettingsAcceptance, Tolerance } from './settings.ts';
-import { GRIDS, SETTINGS_MEMBERS, SEVERITIES } from './settingsSchema.ts';
+import { DEFAULT_TOLERANCE, GRIDS, SETTINGS_MEMBERS, SEVERITIES } from './settingsSchema.ts';
 import { formatTolerance, parseDuration, parseTolerance, reasonForNoDuration } from './tolerance.ts';
 
-/**
- * Lead 1 ms, lag one frame (common practice: if it can't be exact, let sound lag about a frame, never lead; 1 ms is what
- * sound needs for 34 cm).
- */
-const DEFAULT_TOLERANCE: Tolerance = { name: null, lead: { value: ONE, unit: 'ms' }, lag: { value: ONE, unit: 'f' } };
+const FALLBACK_TOLERANCE: Tolerance = {
+  name: null,
+  lead: ownDuration(DEFAULT_TOLERANCE.lead),
+  lag: ownDuration(DEFAULT_TOLERANCE.lag),
+};
 
 /** What holds without a settings file. */
 export const defaultSettings: Settings = {
   file: null,
   alignment: null,
-  tolerance: DEFAULT_TOLERANCE,
+  tolerance: FALLBACK_TOLERANCE,
   grid: null,
   edlRate: null,
   handles: null,
@@ -94,14 +94,14 @@ function readAlignment(json: JsonFile, field: Field | undefined): Settings['alig
 
 function readTolerance(json: JsonFile, field: Field | undefined): Tolerance {
   const node = nodeOf(json, field);
-  if (field === undefined || node === null) return DEFAULT_TOLERANCE;
-  const fallback = ` Until then ${formatTolerance(DEFAULT_TOLERANCE)} holds.`;
+  if (field === undefined || node === null) return FALLBACK_TOLERANCE;
+  const fallback = ` Until then ${formatTolerance(FALLBACK_TOLERANCE)} holds.`;
   const text = textIfString(json, node);
   if (text !== null) {
     const parsed = parseTolerance(text);
     if (parsed.ok) return parsed.tolerance;
     addProblem(json, 'error', field.span, parsed.reason + fallback);
-    return DEFAULT_TOLERANCE;
+    return FALLBACK_TOLERANCE;
   }
   if (kindOf(json.document, node) !== 'object') {
     reportKind(
@@ -111,7 +111,7 @@ function readTolerance(json: JsonFile, field: Field | undefined): Tolerance {
       '"tolerance"',
       '{ "lead": "1ms", "lag": "1f" } or a name such as "ebu-r37"',
     );
-    return DEFAULT_TOLERANCE;
+    return FALLBACK_TOLERANCE;
   }
   const fields = fieldsOf(json, node);
   reportUnknown(json, fields, ['lead', 'lag'], '"tolerance"', 'error');
@@ -119,7 +119,7 @@ function readTolerance(json: JsonFile, field: Field | undefined): Tolerance {
   if (missing.length > 0) addProblem(json, 'error', field.keySpan, `"tolerance" lacks ${missing.join(' and ')}.${fallback}`);
   const lead = readDuration(json, fields.get('lead'), 'lead', '1ms');
   const lag = readDuration(json, fields.get('lag'), 'lag', '1f');
-  return { name: null, lead: lead ?? DEFAULT_TOLERANCE.lead, lag: lag ?? DEFAULT_TOLERANCE.lag };
+  return { name: null, lead: lead ?? FALLBACK_TOLERANCE.lead, lag: lag ?? FALLBACK_TOLERANCE.lag };
 }
 
 function readDuration(json: JsonFile, field: Field | undefined, name: string, example: string): Duration | null {
@@ -242,4 +242,9 @@ function knownCode(json: JsonFile, text: string, place: Field['span']): FindingC
 function question(text: string, candidates: readonly string[]): string {
   const nearest = nearestName(text, candidates);
   return nearest === null ? '' : ` Did you mean "${nearest}"?`;
+}
+
+/** Of a length that is written in our own source. One that could not be read would allow nothing, and tests would tell. */
+function ownDuration(text: string): Duration {
+  return parseDuration(text) ?? { value: ZERO, unit: 'ms' };
 }

@@ -1,8 +1,9 @@
 /**
  * The members of `afterclap.json`: the one source of their names, texts and defaults.
  *
- * The JSON Schema in syntaxes/ is produced from this list, and the reader knows its members from it, so an editor's
- * completion, its hover and the reader can't disagree. A test fails when the schema file is stale.
+ * The JSON Schema in syntaxes/ and the table in server/docs/settings.md are produced from this list, and the reader knows its
+ * members and defaults from it, so an editor's completion, its hover, the documentation and the reader can't disagree. A test
+ * fails when one of them is stale.
  */
 
 import { FINDING_CODES } from '../rules/finding.ts';
@@ -25,6 +26,12 @@ interface SettingsMember {
 export const GRIDS = ['sample', '1f', '1/10f', '1/80f', '1/100f'] as const;
 
 export const SEVERITIES = ['error', 'warning', 'information', 'off'] as const;
+
+/**
+ * Lead 1 ms, lag one frame (common practice: if it can't be exact, let sound lag about a frame, never lead; 1 ms is what
+ * sound needs for 34 cm).
+ */
+export const DEFAULT_TOLERANCE = { lead: '1ms', lag: '1f' } as const;
 
 const DURATION_PATTERN = '^\\s*(\\d+(\\.\\d*)?|\\.\\d+)\\s*(ms|s|f|smp)\\s*$';
 const RATE_PATTERN = '^\\s*(\\d+(\\s*/\\s*\\d+)?|\\d*\\.\\d+)\\s*$';
@@ -51,8 +58,8 @@ export const SETTINGS_MEMBERS: readonly SettingsMember[] = [
     name: 'tolerance',
     description:
       'How far sound may lead and lag its picture before it is a finding: both sides, each a number with ms, s, f (frames of the timeline) or smp (samples of the sound); or the name of a published tolerance. Delivery specifications decide, where there are any.',
-    default: { lead: '1ms', lag: '1f' },
-    examples: [{ lead: '1ms', lag: '1f' }, 'ebu-r37', '1ms/1f'],
+    default: DEFAULT_TOLERANCE,
+    examples: [DEFAULT_TOLERANCE, 'ebu-r37', '1ms/1f'],
     shape: {
       anyOf: [
         {
