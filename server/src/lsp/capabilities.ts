@@ -101,8 +101,8 @@ export function abilitiesOf(params: InitializeParams): ClientAbilities {
 export function serverCapabilities(abilities: ClientAbilities): ServerCapabilities {
   return {
     positionEncoding: abilities.columnUnit,
-    // 2: incremental. `save` is not asked for: nothing depends on it.
-    textDocumentSync: { openClose: true, change: 2 },
+    // 2: incremental. Where nobody tells of files that change on disk, saving is when they are looked at again.
+    textDocumentSync: { openClose: true, change: 2, ...(abilities.watchesFiles ? {} : { save: true }) },
     hoverProvider: true,
     codeActionProvider: abilities.takesCodeActions ? { codeActionKinds: ['quickfix', FIX_ALL_KIND] } : true,
     inlayHintProvider: { resolveProvider: true },

@@ -132,6 +132,14 @@ export function startServer(connection: Connection, ports: Ports, serverInfo: { 
       if (decidesOthers(uri)) refresher.textChanged();
     }),
   );
+  connection.onDidSaveTextDocument(
+    notification('Saving a document', () => {
+      const { session, refresher } = current();
+      if (session.abilities.watchesFiles) return;
+      changes.raise();
+      refresher.filesChanged();
+    }),
+  );
   connection.onDidChangeWatchedFiles(
     notification('Following a change on disk', ({ changes: changed }) => {
       changes.raise();

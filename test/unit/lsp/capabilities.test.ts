@@ -19,7 +19,11 @@ describe('what a client can do', () => {
       fc.property(fc.anything(), fc.anything(), (capabilities, options) => {
         const found = abilities(capabilities, options);
         expect(['utf-8', 'utf-16', 'utf-32']).toContain(found.columnUnit);
-        expect(serverCapabilities(found).textDocumentSync).toEqual({ openClose: true, change: 2 });
+        expect(serverCapabilities(found).textDocumentSync).toEqual({
+          openClose: true,
+          change: 2,
+          ...(found.watchesFiles ? {} : { save: true }),
+        });
       }),
     );
   });
