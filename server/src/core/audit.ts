@@ -9,12 +9,13 @@ import { sharedPictureRate } from './alignment/lookup.ts';
 import type { AlignmentReport } from './alignment/model.ts';
 import type { Settings } from './alignment/settings.ts';
 import { formatFor } from './formats/formatFor.ts';
-import type { EditResult } from './formats/timelineFormat.ts';
+import type { EditResult, Reread } from './formats/timelineFormat.ts';
 import { type AcceptedFinding, settleAcceptances } from './rules/acceptance.ts';
 import { allRules, ruleFor } from './rules/allRules.ts';
 import type { Comparison } from './rules/comparison.ts';
-import { type AuditContext, buildContext } from './rules/context.ts';
-import type { Finding, FindingCode, Fix, Severity } from './rules/finding.ts';
+import { type AuditContext, buildContext, contextAfterEdit, withTables } from './rules/context.ts';
+import { FINDING_CODES, type Finding, type FindingCode, type Fix, type Severity } from './rules/finding.ts';
+import { comparisonsAfter, contextNear, inTimeline, shiftFinding } from './rules/nearContext.ts';
 import { problemDrafts } from './rules/reportInvalid.ts';
 import type { FindingDraft } from './rules/rule.ts';
 import { differingRange } from './text/differingRange.ts';
@@ -42,6 +43,8 @@ export interface Audit {
   readonly accepted: readonly AcceptedFinding[];
   /** What the rules saw; fixes and hovers are worked out from it. */
   readonly context: AuditContext;
+  /** The audit that this one was told from by an edit of one clip; null for one that looked at everything. */
+  readonly base: Audit | null;
 }
 
 /** Reads and checks a timeline. */
@@ -51,7 +54,7 @@ export function audit(input: AuditInput): Audit {
 
 /**
  * The audit of `input`, helped by an earlier audit of the same document. Equal to `audit(input)`; quicker when only a few
- * characters changed, as while somebody types.
+ * characters of one clip changed since then, or since the audit that one was helped by: as while somebody types.
  */
 export function auditAgain(previous: Audit, input: AuditInput): Audit {
   const before = previous.input;
@@ -61,9 +64,26 @@ export function auditAgain(previous: Audit, input: AuditInput): Audit {
     before.assetNames === input.assetNames &&
     haveSameItems(before.reports, input.reports);
   if (!isComparable) return audit(input);
-  const changed = differingRange(before.text, input.text);
-  const timeline = formatFor(input.format).reread?.(previous.timeline, before.text, input.text, changed) ?? null;
-  return timeline === null ? audit(input) : check(input, timeline, previous.context);
+  const { base } = previous;
+  return (base === null ? null : auditEdited(base, input)) ?? auditEdited(asBase(previous), input) ?? audit(input);
+}
+
+/** Null when the texts differ by more than one clip. */
+function auditEdited(base: Audit, input: AuditInput): Audit | null {
+  const changed = differingRange(base.input.text, input.text);
+  if (changed.start === changed.endBefore && changed.start === changed.endAfter) return base;
+  const reread = formatFor(input.format).reread?.(base.timeline, base.input.text, input.text, changed) ?? null;
+  if (reread === null) return null;
+  return checkNear(base, input, reread) ?? check(input, { ...reread.timeline }, base.context);
+}
+
+/** With everything worked out, so that nothing is kept of the audit it was helped by. */
+function asBase(previous: Audit): Audit {
+  if (previous.base === null) return previous;
+  const timeline = { ...previous.timeline };
+  const { text, settings, reports, alignment, clips, overlaps, comparisons } = previous.context;
+  const context = withTables({ text, timeline, settings, reports, alignment, clips, overlaps, comparisons });
+  return { ...previous, timeline, context, base: null };
 }
 
 function readWhole(input: AuditInput): Timeline {
@@ -76,17 +96,43 @@ function readWhole(input: AuditInput): Timeline {
 
 function check(input: AuditInput, timeline: Timeline, previous: AuditContext | null): Audit {
   const context = buildContext(input.text, timeline, input.reports, input.settings, previous);
+  const found = [
+    ...findingsIn(context),
+    ...problemDrafts(context.alignment.problems).flatMap((drafted) => asFinding('report-invalid', drafted, input.settings)),
+  ];
+  return settled(input, context, found, null);
+}
+
+/** Checks what an edit of one clip can have changed; null when that may be anything. */
+function checkNear(base: Audit, input: AuditInput, reread: Reread): Audit | null {
+  const near = contextNear(base.context, input.text, reread);
+  if (near === null) return null;
+  const comparisons = comparisonsAfter(base.context, near, reread.clip.index);
+  const context = contextAfterEdit(base.context, input.text, reread.timeline, comparisons);
+  const kept = [...base.findings, ...base.accepted.map(({ finding }) => finding)].filter(
+    (finding) => finding.code !== 'accepted-unused' && !finding.clips.some((clip) => near.affected.has(clip)),
+  );
+  const found = [
+    ...kept.map((finding) => shiftFinding(finding, reread.shift)),
+    ...findingsIn(near.context).flatMap((finding) => inTimeline(near, finding) ?? []),
+  ];
+  return settled(input, context, found, base);
+}
+
+function findingsIn(context: AuditContext): readonly Finding[] {
   const found: Finding[] = [];
   for (const rule of allRules) {
-    if (severityOf(rule.code, null, input.settings) === 'off') continue;
-    for (const drafted of rule.check(context)) found.push(...asFinding(rule.code, drafted, input.settings));
+    if (severityOf(rule.code, null, context.settings) === 'off') continue;
+    for (const drafted of rule.check(context)) found.push(...asFinding(rule.code, drafted, context.settings));
   }
-  found.push(
-    ...problemDrafts(context.alignment.problems).flatMap((drafted) => asFinding('report-invalid', drafted, input.settings)),
-  );
-  const { findings, accepted, unused } = settleAcceptances(timeline, input.settings, withoutTwins(found));
+  return found;
+}
+
+function settled(input: AuditInput, context: AuditContext, found: readonly Finding[], base: Audit | null): Audit {
+  const { timeline, comparisons } = context;
+  const { findings, accepted, unused } = settleAcceptances(timeline, input.settings, inTextOrder(withoutTwins(found)));
   const all = [...findings, ...unused.flatMap((drafted) => asFinding('accepted-unused', drafted, input.settings))];
-  return { input, timeline, comparisons: context.comparisons, findings: inTextOrder(all), accepted, context };
+  return { input, timeline, comparisons, findings: inTextOrder(all), accepted, context, base };
 }
 
 /** Findings on the characters of a report or settings file itself. */
@@ -204,8 +250,15 @@ function withoutTwins(findings: readonly Finding[]): readonly Finding[] {
 function inTextOrder(findings: readonly Finding[]): readonly Finding[] {
   return [...findings].sort(
     (left, right) =>
-      (left.place.file ?? '').localeCompare(right.place.file ?? '', 'en') ||
+      inOrder(left.place.file ?? '', right.place.file ?? '') ||
       left.place.span.start - right.place.span.start ||
-      left.place.span.end - right.place.span.end,
+      left.place.span.end - right.place.span.end ||
+      FINDING_CODES.indexOf(left.code) - FINDING_CODES.indexOf(right.code) ||
+      inOrder(left.message, right.message) ||
+      (left.clips[0] ?? 0) - (right.clips[0] ?? 0),
   );
+}
+
+function inOrder(left: string, right: string): number {
+  return left === right ? 0 : left < right ? -1 : 1;
 }

@@ -10,7 +10,8 @@ import type { Span } from '../text/span.ts';
 import type { TextEdit } from '../text/textEdit.ts';
 import type { Rate } from '../time/rate.ts';
 import type { Rational } from '../time/rational.ts';
-import type { FormatId, Timeline } from '../timeline/model.ts';
+import type { Clip, FormatId, Timeline } from '../timeline/model.ts';
+import type { Shift } from '../timeline/shiftTimeline.ts';
 
 /** What the text itself does not say and the project may. */
 export interface ReadOptions {
@@ -38,6 +39,15 @@ export type EditResult =
   /** Why the format cannot hold the change, as a sentence for people. */
   | { readonly ok: false; readonly reason: string };
 
+/** A timeline in which one clip was read again. */
+export interface Reread {
+  readonly timeline: Timeline;
+  /** As it is now; its index, track, kind, record time, speed and whether it is enabled are as before. */
+  readonly clip: Clip;
+  /** How all other places moved. */
+  readonly shift: Shift;
+}
+
 export interface TimelineFormat {
   readonly id: FormatId;
   /** For people: 'OTIO JSON', 'neutral timeline XML', 'edit decision list'. */
@@ -49,7 +59,7 @@ export interface TimelineFormat {
    * reading `after` whole. Null when the edit is not of a kind that can be told to change one clip alone. A format without it
    * reads fast enough.
    */
-  readonly reread?: (previous: Timeline, before: string, after: string, changed: DifferingRange) => Timeline | null;
+  readonly reread?: (previous: Timeline, before: string, after: string, changed: DifferingRange) => Reread | null;
   /** The smallest edits that make `change`; everything else stays byte for byte. */
   readonly editsFor: (text: string, timeline: Timeline, change: Change) => EditResult;
   /**

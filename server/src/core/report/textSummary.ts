@@ -105,7 +105,8 @@ function framesInWords({ lead, lag }: Tolerance, rate: Rate): string {
   return lengths.length === 0 ? '' : ` (${lengths.join(' and ')} here)`;
 }
 
-function comparisonsInWords({ audit }: CheckedTimeline): string {
+/** '18 pictures with sound: 9 in, 3 lead'; or why there are none. */
+export function comparisonsInWords({ audit }: CheckedTimeline): string {
   const counts: Record<Verdict, number> = { in: 0, leads: 0, lags: 0, drifts: 0 };
   for (const { verdict } of audit.comparisons) counts[verdict] += 1;
   const total = audit.comparisons.length;

@@ -7,12 +7,14 @@ import { type Alignment, buildAlignment, entryFor, type MediaMatch } from '../al
 import type { AlignmentReport, Pair, PictureEntry, SoundEntry } from '../alignment/model.ts';
 import { type MediaOrigin, mediaOriginOf } from '../alignment/origin.ts';
 import type { Settings } from '../alignment/settings.ts';
+import { once } from '../once.ts';
 import { maximum, minimum, type Rational, subtract } from '../time/rational.ts';
 import type { Clip, Timeline } from '../timeline/model.ts';
 import { compareClips } from './compareClips.ts';
 import type { Comparison } from './comparison.ts';
 import { type CutAlike, clipsCutAlike } from './cutAlike.ts';
 import { groupBy } from './groupBy.ts';
+import { buildNeighbours, type Neighbours } from './neighbours.ts';
 import { type PairedOverlap, pairedOverlaps } from './pairedOverlaps.ts';
 import { buildSlipIndex, type SlipIndex } from './slipIndex.ts';
 
@@ -33,6 +35,7 @@ export interface AuditContext {
   readonly comparisonsBySoundClip: () => ReadonlyMap<number, readonly Comparison[]>;
   readonly cutAlike: () => readonly CutAlike[];
   readonly slipIndex: () => SlipIndex;
+  readonly neighbours: () => Neighbours;
 }
 
 /** What the comparisons of one pair have in common; kept so that explaining a finding does not walk them all again. */
@@ -67,20 +70,57 @@ export function buildContext(
   const clips = timeline.clips.map((clip) => resolveAgain(previous?.clips[clip.index], clip) ?? resolveClip(alignment, clip));
   const overlaps = pairedOverlaps(alignment, clips);
   const comparisons = compareClips(timeline, overlaps, settings);
-  return {
+  return withTables({ text, timeline, settings, reports, alignment, clips, overlaps, comparisons });
+}
+
+/** What a context is made of; the tables are made from it. */
+export type ContextParts = Pick<
+  AuditContext,
+  'text' | 'timeline' | 'settings' | 'reports' | 'alignment' | 'clips' | 'overlaps' | 'comparisons'
+>;
+
+/** A context of its parts. A part that is a getter is asked for when something needs it. */
+export function withTables(parts: ContextParts): AuditContext {
+  const tables = {
+    pairSummaries: once(() => summarisePairs(parts.comparisons)),
+    comparisonsBySoundClip: once(() => groupBy(parts.comparisons, (comparison) => comparison.soundClip)),
+    cutAlike: once(() => clipsCutAlike(parts.clips)),
+    slipIndex: once(() => buildSlipIndex(parts.clips)),
+    neighbours: once(() => buildNeighbours(context)),
+  };
+  const context: AuditContext = Object.assign(parts, tables);
+  return context;
+}
+
+/**
+ * The context after an edit that `timelineAfterEdit` describes, of the same reports and settings. Its clips and overlaps are
+ * worked out when they are asked for.
+ */
+export function contextAfterEdit(
+  previous: AuditContext,
+  text: string,
+  timeline: Timeline,
+  comparisons: readonly Comparison[],
+): AuditContext {
+  const { alignment } = previous;
+  const clips = once(() =>
+    timeline.clips.map((clip) => resolveAgain(previous.clips[clip.index], clip) ?? resolveClip(alignment, clip)),
+  );
+  const overlaps = once(() => pairedOverlaps(alignment, clips()));
+  return withTables({
     text,
     timeline,
-    settings,
-    reports,
+    settings: previous.settings,
+    reports: previous.reports,
     alignment,
-    clips,
-    overlaps,
     comparisons,
-    pairSummaries: once(() => summarisePairs(comparisons)),
-    comparisonsBySoundClip: once(() => groupBy(comparisons, (comparison) => comparison.soundClip)),
-    cutAlike: once(() => clipsCutAlike(clips)),
-    slipIndex: once(() => buildSlipIndex(clips)),
-  };
+    get clips() {
+      return clips();
+    },
+    get overlaps() {
+      return overlaps();
+    },
+  });
 }
 
 /** The clip as it was resolved before; null when it says something else now. Its place in the text may have moved. */
@@ -99,7 +139,7 @@ function resolveAgain(before: ResolvedClip | undefined, clip: Clip): ResolvedCli
   return saysTheSame ? { ...before, clip } : null;
 }
 
-function resolveClip(alignment: Alignment, clip: Clip): ResolvedClip {
+export function resolveClip(alignment: Alignment, clip: Clip): ResolvedClip {
   const match = entryFor(alignment, clip);
   const origin = mediaOriginOf(clip, match);
   return {
@@ -132,12 +172,4 @@ function summarisePairs(comparisons: readonly Comparison[]): ReadonlyMap<Pair, P
     if (comparison.verdict === 'in' && summary.samplesIn.length < LARGEST_SAMPLE) summary.samplesIn.push(comparison);
   }
   return summaries;
-}
-
-function once<Value>(make: () => Value): () => Value {
-  let made: { readonly value: Value } | null = null;
-  return () => {
-    made ??= { value: make() };
-    return made.value;
-  };
 }

@@ -104,6 +104,11 @@ export function hasRateConflict(context: AuditContext, resolved: ResolvedClip): 
   return conflictOf(context, resolved) !== null;
 }
 
+/** True when the clip's rate is wrong and stands nowhere in its own text: said on one clip for all of its camera. */
+export function isRateToldOnce(context: AuditContext, resolved: ResolvedClip): boolean {
+  return conflictOf(context, resolved)?.rateSpans.length === 0;
+}
+
 function conflictOf(context: AuditContext, resolved: ResolvedClip): Conflict | null {
   const { clip, picture } = resolved;
   const wanted = picture?.rate ?? context.timeline.rate;

@@ -4,6 +4,7 @@
  * What did not move is the same object as before, so whoever kept something beside a clip may go on by identity.
  */
 
+import { once } from '../once.ts';
 import type { Span } from '../text/span.ts';
 import type { Acceptance, Clip, Media, Observation, OutlineNode, Timeline, Track, WrittenTime } from './model.ts';
 
@@ -13,23 +14,50 @@ export interface Shift {
   readonly by: number;
 }
 
-/** The timeline with its places moved. The outline, which only lists and folding ask for, is moved when asked for. */
-export function shiftTimeline(timeline: Timeline, shift: Shift): Timeline {
-  if (shift.by === 0) return timeline;
-  let outline: readonly OutlineNode[] | null = null;
+/**
+ * The timeline after an edit inside one clip, which now is `clip`; every place behind it moved. The long lists are worked
+ * out when they are asked for: what a key press changes is told from that clip and a few others.
+ */
+export function timelineAfterEdit(previous: Timeline, clip: Clip, shift: Shift): Timeline {
+  const clips = once(() => previous.clips.map((other) => (other.index === clip.index ? clip : shiftClip(other, shift))));
+  const transitions = once(() => shiftAll(previous.transitions, shift, shiftPlaced));
+  const observations = once(() => shiftAll<Observation>(previous.observations, shift, shiftPlaced));
+  const outline = once(() => withClip(shiftAll(previous.outline, shift, shiftNode), clip));
   return {
-    ...timeline,
-    rateSpan: shiftOptional(timeline.rateSpan, shift),
-    tracks: shiftAll(timeline.tracks, shift, shiftTrack),
-    clips: shiftAll(timeline.clips, shift, shiftClip),
-    transitions: shiftAll(timeline.transitions, shift, shiftPlaced),
-    observations: shiftAll<Observation>(timeline.observations, shift, shiftPlaced),
-    acceptances: shiftAll<Acceptance>(timeline.acceptances, shift, shiftPlaced),
+    format: previous.format,
+    name: previous.name,
+    rate: previous.rate,
+    rateReason: previous.rateReason,
+    rateSpan: shiftOptional(previous.rateSpan, shift),
+    isDropFrame: previous.isDropFrame,
+    startFrame: previous.startFrame,
+    duration: previous.duration,
+    tracks: shiftAll(previous.tracks, shift, shiftTrack),
+    acceptances: shiftAll<Acceptance>(previous.acceptances, shift, shiftPlaced),
+    get clips() {
+      return clips();
+    },
+    get transitions() {
+      return transitions();
+    },
+    get observations() {
+      return observations();
+    },
     get outline() {
-      outline ??= shiftAll(timeline.outline, shift, shiftNode);
-      return outline;
+      return outline();
     },
   };
+}
+
+/** The outline with the name of one clip, and its place, as they are now. */
+function withClip(nodes: readonly OutlineNode[], clip: Clip): readonly OutlineNode[] {
+  return nodes.map((node) => {
+    if (node.clip === clip.index) {
+      return { ...node, name: clip.name === '' ? 'Clip' : clip.name, span: clip.span, nameSpan: clip.nameSpan };
+    }
+    const isAround = node.span.start <= clip.span.start && node.span.end >= clip.span.end;
+    return isAround || node.kind !== 'clip' ? { ...node, children: withClip(node.children, clip) } : node;
+  });
 }
 
 /** A place after the edit. One that ends before the edit's end stays; one around the edit grows or shrinks. */
@@ -89,5 +117,5 @@ function shiftOptional(span: Span | null, shift: Shift): Span | null {
 }
 
 function shiftAll<Item>(items: readonly Item[], shift: Shift, shiftOne: (item: Item, shift: Shift) => Item): readonly Item[] {
-  return items.map((item) => shiftOne(item, shift));
+  return shift.by === 0 ? items : items.map((item) => shiftOne(item, shift));
 }

@@ -13,8 +13,9 @@
 import type { DifferingRange } from '../../text/differingRange.ts';
 import type { Span } from '../../text/span.ts';
 import { add, equals, subtract } from '../../time/rational.ts';
-import type { Clip, Media, OutlineNode, Timeline } from '../../timeline/model.ts';
-import { type Shift, shiftClip, shiftSpan, shiftTimeline } from '../../timeline/shiftTimeline.ts';
+import type { Clip, Media, Timeline } from '../../timeline/model.ts';
+import { type Shift, shiftClip, shiftSpan, timelineAfterEdit } from '../../timeline/shiftTimeline.ts';
+import type { Reread } from '../timelineFormat.ts';
 import { readOtio } from './readOtio.ts';
 
 /** A clip stands alone on a track of its own; the kind of track decides nothing that is kept. */
@@ -24,7 +25,7 @@ const AFTER_CLIP = ']}';
 /** Edits longer than this are not key presses. */
 const LONGEST_CLIP = 200_000;
 
-export function rereadOtio(previous: Timeline, before: string, after: string, changed: DifferingRange): Timeline | null {
+export function rereadOtio(previous: Timeline, before: string, after: string, changed: DifferingRange): Reread | null {
   const old = clipAround(previous, changed);
   if (old === null || old.span.end - old.span.start > LONGEST_CLIP || hasTroubleAt(previous, old.span)) return null;
   const shift: Shift = { end: changed.endBefore, by: changed.endAfter - changed.endBefore };
@@ -34,16 +35,7 @@ export function rereadOtio(previous: Timeline, before: string, after: string, ch
   if (oldAlone === null || newAlone === null || !isUnderstoodAlone(old, oldAlone) || !keepsItsPlace(oldAlone, newAlone))
     return null;
   const clip = inItsPlace(old, oldAlone, newAlone, newSpan.start, shift);
-  const shifted = shiftTimeline(previous, shift);
-  const clips = [...shifted.clips];
-  clips[old.index] = clip;
-  return {
-    ...shifted,
-    clips,
-    get outline() {
-      return withClip(shifted.outline, clip);
-    },
-  };
+  return { timeline: timelineAfterEdit(previous, clip, shift), clip, shift };
 }
 
 /** The one clip whose text holds the whole edit and more on both sides; null where there is none. */
@@ -133,15 +125,4 @@ function inItsPlace(old: Clip, oldAlone: Clip, newAlone: Clip, start: number, sh
     headOverlap: old.headOverlap,
     tailOverlap: old.tailOverlap,
   };
-}
-
-/** The outline with the name of one clip, and its place, as they are now. */
-function withClip(nodes: readonly OutlineNode[], clip: Clip): readonly OutlineNode[] {
-  return nodes.map((node) => {
-    if (node.clip === clip.index) {
-      return { ...node, name: clip.name === '' ? 'Clip' : clip.name, span: clip.span, nameSpan: clip.nameSpan };
-    }
-    const isAround = node.span.start <= clip.span.start && node.span.end >= clip.span.end;
-    return isAround || node.kind !== 'clip' ? { ...node, children: withClip(node.children, clip) } : node;
-  });
 }
