@@ -28,6 +28,8 @@ const common = {
   sourcesContent: false,
   legalComments: 'none',
   logLevel: 'warning',
+  // A name that a plugin left out and somebody uses is undefined at run time: never a mere warning.
+  logOverride: { 'import-is-undefined': 'error' },
   loader: { '.wasm': 'binary' },
 };
 
@@ -35,7 +37,10 @@ const forNode = { ...common, platform: 'node', target: 'node20' };
 // xml2js and sax bring CommonJS into an ES module, where `require` has to be made first.
 const requireForEsm = "import { createRequire } from 'node:module'; const require = createRequire(import.meta.url);";
 
-/** Budgets in KB, part of the promise that opening a timeline is quick. Past a budget the build says so, past twice of it it fails. */
+/**
+ * Budgets in KB of 1000 bytes, part of the promise that opening a timeline is quick. Past a budget the build says so; past the
+ * limit, twice the budget where none is given, it fails. No server is larger than 500 KB: that is promised.
+ */
 const bundles = [
   {
     name: 'client',
@@ -45,8 +50,9 @@ const bundles = [
       outfile: 'client.cjs',
       format: 'cjs',
       external: ['vscode'],
+      plugins: [slimProtocol],
     },
-    budget: 450,
+    budget: 380,
   },
   {
     name: 'server',
@@ -58,7 +64,8 @@ const bundles = [
       banner: { js: '#!/usr/bin/env node' },
       plugins: [slimProtocol, withoutRulePages],
     },
-    budget: 400,
+    budget: 480,
+    limit: 500,
   },
   {
     name: 'afterclap',
@@ -69,7 +76,7 @@ const bundles = [
       format: 'esm',
       banner: { js: `#!/usr/bin/env node\n${requireForEsm}` },
     },
-    budget: 800,
+    budget: 900,
   },
   {
     name: 'browser/client',
@@ -80,8 +87,9 @@ const bundles = [
       outfile: 'browser/client.js',
       format: 'cjs',
       external: ['vscode'],
+      plugins: [slimProtocol],
     },
-    budget: 450,
+    budget: 340,
   },
   {
     name: 'browser/server',
@@ -93,7 +101,8 @@ const bundles = [
       format: 'iife',
       plugins: [slimProtocol, withoutRulePages],
     },
-    budget: 400,
+    budget: 480,
+    limit: 500,
   },
   {
     // The page of the lag chart; its style sheet comes out beside it.
@@ -113,9 +122,9 @@ const words = process.argv.slice(2).filter((argument) => !argument.startsWith('-
 const isWatching = process.argv.includes('--watch');
 const target = process.argv.find((argument) => argument.startsWith('--out='))?.slice('--out='.length) ?? join(root, 'dist');
 const chosen = bundles.filter(({ name }) => words.length === 0 || words.includes(name));
-let isFarOver = false;
+let isOverLimit = false;
 
-for (const { name, options: relativeOptions, budget } of chosen) {
+for (const { name, options: relativeOptions, budget, limit = 2 * budget } of chosen) {
   const options = { ...relativeOptions, outfile: join(target, relativeOptions.outfile) };
   const [entry] = options.entryPoints;
   if (!existsSync(join(root, entry))) {
@@ -129,11 +138,10 @@ for (const { name, options: relativeOptions, budget } of chosen) {
     continue;
   }
   await build(options);
-  const kilobytes = Math.round(statSync(options.outfile).size / 1024);
-  const isLarge = kilobytes > budget;
-  isFarOver ||= kilobytes > 2 * budget;
-  console.log(
-    `${name.padEnd(16)} ${String(kilobytes).padStart(4)} KB  ${relative(root, options.outfile)}${isLarge ? `  over its budget of ${budget} KB` : ''}`,
-  );
+  const kilobytes = Math.ceil(statSync(options.outfile).size / 1000);
+  isOverLimit ||= kilobytes > limit;
+  const remark =
+    kilobytes > limit ? `  over its limit of ${limit} KB` : kilobytes > budget ? `  over its budget of ${budget} KB` : '';
+  console.log(`${name.padEnd(16)} ${String(kilobytes).padStart(4)} KB  ${relative(root, options.outfile)}${remark}`);
 }
-if (isFarOver) process.exitCode = 1;
+if (isOverLimit) process.exitCode = 1;
