@@ -177,10 +177,15 @@ describe('the range in which two texts differ', () => {
         fc.string({ maxLength: 8 }),
         fc.nat(60),
         fc.nat(8),
-        (text, inserted, at, removed) => {
-          const place = at % (text.length + 1);
+        fc.constantFrom(0, 700, 3000),
+        fc.nat(7000),
+        (middle, inserted, at, removed, padding, guess) => {
+          const text = 'a'.repeat(padding) + middle + 'b'.repeat(padding);
+          const place = (padding + at) % (text.length + 1);
           const after = text.slice(0, place) + inserted + text.slice(place + removed);
           const { start, endBefore, endAfter } = differingRange(text, after);
+          const near = { start: guess, endBefore: guess + at, endAfter: guess };
+          expect(differingRange(text, after, near)).toEqual({ start, endBefore, endAfter });
           expect(text.slice(0, start)).toBe(after.slice(0, start));
           expect(text.slice(endBefore)).toBe(after.slice(endAfter));
           if (text === after) {

@@ -18,7 +18,7 @@ import { FINDING_CODES, type Finding, type FindingCode, type Fix, type Severity 
 import { comparisonsAfter, contextNear, inTimeline, shiftFinding } from './rules/nearContext.ts';
 import { problemDrafts } from './rules/reportInvalid.ts';
 import type { FindingDraft } from './rules/rule.ts';
-import { differingRange } from './text/differingRange.ts';
+import { type DifferingRange, differingRange } from './text/differingRange.ts';
 import { type TextEdit, withoutRepeats } from './text/textEdit.ts';
 import type { FormatId, Timeline } from './timeline/model.ts';
 
@@ -44,7 +44,13 @@ export interface Audit {
   /** What the rules saw; fixes and hovers are worked out from it. */
   readonly context: AuditContext;
   /** The audit that this one was told from by an edit of one clip; null for one that looked at everything. */
-  readonly base: Audit | null;
+  readonly base: AuditBase | null;
+}
+
+export interface AuditBase {
+  readonly audit: Audit;
+  /** What of its text has changed. */
+  readonly changed: DifferingRange;
 }
 
 /** Reads and checks a timeline. */
@@ -65,16 +71,17 @@ export function auditAgain(previous: Audit, input: AuditInput): Audit {
     haveSameItems(before.reports, input.reports);
   if (!isComparable) return audit(input);
   const { base } = previous;
-  return (base === null ? null : auditEdited(base, input)) ?? auditEdited(asBase(previous), input) ?? audit(input);
+  const again = base === null ? null : auditEdited(base.audit, input, base.changed);
+  return again ?? auditEdited(asBase(previous), input, null) ?? audit(input);
 }
 
 /** Null when the texts differ by more than one clip. */
-function auditEdited(base: Audit, input: AuditInput): Audit | null {
-  const changed = differingRange(base.input.text, input.text);
+function auditEdited(base: Audit, input: AuditInput, near: DifferingRange | null): Audit | null {
+  const changed = differingRange(base.input.text, input.text, near);
   if (changed.start === changed.endBefore && changed.start === changed.endAfter) return base;
   const reread = formatFor(input.format).reread?.(base.timeline, base.input.text, input.text, changed) ?? null;
   if (reread === null) return null;
-  return checkNear(base, input, reread) ?? check(input, { ...reread.timeline }, base.context);
+  return checkNear({ audit: base, changed }, input, reread) ?? check(input, { ...reread.timeline }, base.context);
 }
 
 /** With everything worked out, so that nothing is kept of the audit it was helped by. */
@@ -104,12 +111,13 @@ function check(input: AuditInput, timeline: Timeline, previous: AuditContext | n
 }
 
 /** Checks what an edit of one clip can have changed; null when that may be anything. */
-function checkNear(base: Audit, input: AuditInput, reread: Reread): Audit | null {
-  const near = contextNear(base.context, input.text, reread);
+function checkNear(base: AuditBase, input: AuditInput, reread: Reread): Audit | null {
+  const { audit: before } = base;
+  const near = contextNear(before.context, input.text, reread);
   if (near === null) return null;
-  const comparisons = comparisonsAfter(base.context, near, reread.clip.index);
-  const context = contextAfterEdit(base.context, input.text, reread.timeline, comparisons);
-  const kept = [...base.findings, ...base.accepted.map(({ finding }) => finding)].filter(
+  const comparisons = comparisonsAfter(before.context, near, reread.clip.index);
+  const context = contextAfterEdit(before.context, input.text, reread.timeline, comparisons);
+  const kept = [...before.findings, ...before.accepted.map(({ finding }) => finding)].filter(
     (finding) => finding.code !== 'accepted-unused' && !finding.clips.some((clip) => near.affected.has(clip)),
   );
   const found = [
@@ -128,7 +136,7 @@ function findingsIn(context: AuditContext): readonly Finding[] {
   return found;
 }
 
-function settled(input: AuditInput, context: AuditContext, found: readonly Finding[], base: Audit | null): Audit {
+function settled(input: AuditInput, context: AuditContext, found: readonly Finding[], base: AuditBase | null): Audit {
   const { timeline, comparisons } = context;
   const { findings, accepted, unused } = settleAcceptances(timeline, input.settings, inTextOrder(withoutTwins(found)));
   const all = [...findings, ...unused.flatMap((drafted) => asFinding('accepted-unused', drafted, input.settings))];
