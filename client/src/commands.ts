@@ -18,6 +18,7 @@ import type { CommandLineHost } from './commandLine/offer.ts';
 import { measureFolder } from './measure/measureFolder.ts';
 import type { MeasureAnswers } from './measure/measureQuestions.ts';
 import { createCommitReviews } from './review/compareWithCommit.ts';
+import { timelineFor } from './timelines.ts';
 
 export function registerCommands(client: BaseLanguageClient): vscode.Disposable {
   const { registerCommand } = vscode.commands;
@@ -50,20 +51,24 @@ export function registerCommandLineCommands(commandLine: CommandLine | null): vs
 }
 
 async function showReport(client: BaseLanguageClient): Promise<void> {
-  const status = await statusOfActive(client);
+  const status = await statusOfTimeline(client);
   if (status === null) return;
-  const openReports = status.reports.map((link) => ({ title: `Open ${link.label}`, link }));
-  const openSettings = status.settings === null ? [] : [{ title: `Open ${status.settings.label}`, link: status.settings }];
-  const chosen = await vscode.window.showInformationMessage(status.reportReason, ...openReports.slice(0, 3), ...openSettings);
-  if (chosen !== undefined) await open(chosen.link);
+  const openReports = status.reports.map((link) => ({ title: `Open ${link.label}`, run: () => open(link) }));
+  const { settings } = status;
+  const openSettings = settings === null ? [] : [{ title: `Open ${settings.label}`, run: () => open(settings) }];
+  // Without a report, making one is the way on.
+  const measure = { title: 'Measure Recordings...', run: () => vscode.commands.executeCommand('afterclap.measureFolder') };
+  const ways = [...openReports.slice(0, 3), ...openSettings, ...(status.reports.length === 0 ? [measure] : [])];
+  const chosen = await vscode.window.showInformationMessage(status.reportReason, ...ways);
+  await chosen?.run();
 }
 
 async function openReport(client: BaseLanguageClient): Promise<void> {
-  const status = await statusOfActive(client);
+  const status = await statusOfTimeline(client);
   if (status === null) return;
   const [first, second] = status.reports;
   if (first === undefined) {
-    await vscode.window.showInformationMessage(status.reportReason);
+    await showReport(client);
     return;
   }
   if (second === undefined) {
@@ -78,9 +83,9 @@ async function openReport(client: BaseLanguageClient): Promise<void> {
 }
 
 async function fixAllSafe(): Promise<void> {
-  const uri = vscode.window.activeTextEditor?.document.uri;
-  if (uri === undefined) return;
-  const answer = await vscode.commands.executeCommand<EditAnswer | null>('afterclap.applySafeFixes', uri.toString());
+  const document = await timelineFor();
+  if (document === null) return;
+  const answer = await vscode.commands.executeCommand<EditAnswer | null>('afterclap.applySafeFixes', document.uri.toString());
   if (answer !== null && answer !== undefined) await vscode.window.showInformationMessage(answer.message);
 }
 
@@ -98,15 +103,16 @@ async function acceptWithReason(client: BaseLanguageClient, argument: AcceptArgu
   else await vscode.workspace.applyEdit(edit);
 }
 
-async function statusOfActive(client: BaseLanguageClient): Promise<TimelineStatus | null> {
-  const document = vscode.window.activeTextEditor?.document;
-  const status =
-    document === undefined
-      ? null
-      : await client.sendRequest<TimelineStatus | null>(STATUS_REQUEST, {
-          uri: client.code2ProtocolConverter.asUri(document.uri),
-        });
-  if (status === null) await vscode.window.showInformationMessage('Open a timeline first: .otio, .timeline.xml or .edl.');
+async function statusOfTimeline(client: BaseLanguageClient): Promise<TimelineStatus | null> {
+  const document = await timelineFor();
+  if (document === null) return null;
+  const params = { uri: client.code2ProtocolConverter.asUri(document.uri) };
+  const status = await client.sendRequest<TimelineStatus | null>(STATUS_REQUEST, params);
+  if (status === null) {
+    await vscode.window.showInformationMessage(
+      'This text is no timeline that can be checked: neither its name nor its first lines say so.',
+    );
+  }
   return status;
 }
 

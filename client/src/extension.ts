@@ -13,16 +13,11 @@ import type { CommandLine } from './commandLine/commandLine.ts';
 import { registerCommandLineCommands, registerCommands } from './commands.ts';
 import { answerFileRequests } from './files.ts';
 import { showStatus } from './status.ts';
+import { TIMELINE_DOCUMENTS } from './timelines.ts';
+import { registerWelcome } from './welcome/welcome.ts';
 
 /** Languages and files that the server is told about. */
-const DOCUMENTS = [
-  { language: 'otio' },
-  { language: 'afterclap-xml' },
-  { language: 'afterclap-edl' },
-  { language: 'afterclap-cpl' },
-  { pattern: '**/*.alignment.json' },
-  { pattern: '**/afterclap.json' },
-];
+const DOCUMENTS = [...TIMELINE_DOCUMENTS, { pattern: '**/*.alignment.json' }, { pattern: '**/afterclap.json' }];
 
 /** `commandLine` is null where no process can be started. */
 export async function runExtension(
@@ -48,6 +43,7 @@ export async function runExtension(
     registerCommands(client),
     registerLagCharts(context, client),
     registerCommandLineCommands(commandLine),
+    registerWelcome(context),
   );
   await client.start();
   return client;

@@ -13,21 +13,16 @@ import {
   STATUS_NOTIFICATION,
   type TimelineStatus,
 } from '../../server/src/lsp/messages.ts';
-
-const TIMELINES = [
-  { language: 'otio' },
-  { language: 'afterclap-xml' },
-  { language: 'afterclap-edl' },
-  { language: 'afterclap-cpl' },
-];
+import { checkDetail, countText, reportCommand, reportText } from './statusWords.ts';
+import { TIMELINE_DOCUMENTS } from './timelines.ts';
 
 export function showStatus(client: BaseLanguageClient): vscode.Disposable {
   const known = new Map<string, TimelineStatus>();
-  const report = vscode.languages.createLanguageStatusItem('afterclap.report', TIMELINES);
+  const report = vscode.languages.createLanguageStatusItem('afterclap.report', TIMELINE_DOCUMENTS);
   report.name = 'Afterclap: alignment report';
-  const check = vscode.languages.createLanguageStatusItem('afterclap.check', TIMELINES);
+  const check = vscode.languages.createLanguageStatusItem('afterclap.check', TIMELINE_DOCUMENTS);
   check.name = 'Afterclap: last check';
-  const rate = vscode.languages.createLanguageStatusItem('afterclap.rate', TIMELINES);
+  const rate = vscode.languages.createLanguageStatusItem('afterclap.rate', TIMELINE_DOCUMENTS);
   rate.name = 'Afterclap: frame rate';
 
   const show = (): void => {
@@ -37,9 +32,15 @@ export function showStatus(client: BaseLanguageClient): vscode.Disposable {
     report.text = status === undefined ? 'Reading the timeline' : reportText(status);
     report.severity =
       status?.reports.length === 0 ? vscode.LanguageStatusSeverity.Warning : vscode.LanguageStatusSeverity.Information;
-    report.command = { title: 'Show why', command: 'afterclap.showReport' };
-    check.severity = vscode.LanguageStatusSeverity.Information;
-    check.command = undefined;
+    report.command = { title: status === undefined ? 'Show why' : reportCommand(status), command: 'afterclap.showReport' };
+    check.severity =
+      status !== undefined && status.comparisonCount === 0
+        ? vscode.LanguageStatusSeverity.Warning
+        : vscode.LanguageStatusSeverity.Information;
+    check.command =
+      status !== undefined && status.unreadableCount > 0
+        ? { title: 'Show a place', command: 'afterclap.showNextFinding' }
+        : undefined;
     check.text = status === undefined ? '' : countText(status);
     check.detail = status === undefined ? '' : checkDetail(status);
     rate.text = status === undefined ? '' : `Frame rate ${status.rate}`;
@@ -63,29 +64,4 @@ export function showStatus(client: BaseLanguageClient): vscode.Disposable {
     vscode.window.onDidChangeActiveTextEditor(show),
     vscode.workspace.onDidCloseTextDocument(({ uri }) => known.delete(uri.toString())),
   );
-}
-
-/** The entry is one line and cuts off what is longer; the command shows the rest. */
-const LONGEST_TEXT = 72;
-
-function reportText({ reports, reportReason }: TimelineStatus): string {
-  if (reports.length === 0) return 'No alignment report';
-  return reportReason.length <= LONGEST_TEXT ? reportReason : reports.map(({ label }) => label).join(', ');
-}
-
-function countText({ errorCount, warningCount, informationCount }: TimelineStatus): string {
-  const parts = [count(errorCount, 'error'), count(warningCount, 'warning'), count(informationCount, 'note')];
-  const shown = parts.filter((part) => part !== null);
-  return shown.length === 0 ? 'Nothing found' : shown.join(', ');
-}
-
-function checkDetail({ comparisonCount, acceptedCount, milliseconds }: TimelineStatus): string {
-  const compared = `${count(comparisonCount, 'pair') ?? 'no pairs'} compared`;
-  const accepted = acceptedCount === 0 ? '' : `, ${acceptedCount} accepted`;
-  return `${compared}${accepted}, ${Math.max(1, Math.round(milliseconds))} ms`;
-}
-
-function count(amount: number, unit: string): string | null {
-  if (amount === 0) return null;
-  return `${amount} ${unit}${amount === 1 ? '' : 's'}`;
 }

@@ -11,7 +11,7 @@ import { promisify } from 'node:util';
 const run = promisify(execFile);
 const root = join(import.meta.dirname, '..', '..');
 /** What .vscodeignore lets in, and itself. */
-const PARTS = ['.vscodeignore', 'README.md', 'CHANGELOG.md', 'LICENSE', 'syntaxes', 'server/docs', 'client/media'];
+const PARTS = ['.vscodeignore', 'README.md', 'CHANGELOG.md', 'LICENSE', 'syntaxes', 'server/docs', 'client/media', 'samples'];
 
 /** The path of the VSIX; its folder is the caller's to remove. */
 export async function packApart(): Promise<{ readonly vsix: string; readonly folder: string }> {

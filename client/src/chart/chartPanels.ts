@@ -5,11 +5,11 @@
 import * as vscode from 'vscode';
 import type { BaseLanguageClient } from 'vscode-languageclient';
 import { LAG_CHART_NOTIFICATION, type LagChartAnswer } from '../../../server/src/lsp/lagChartMessages.ts';
+import { timelineFor } from '../timelines.ts';
 import type { PageMemory } from './chartMessages.ts';
 import { type ChartPanel, openChartPanel } from './chartPanel.ts';
 
 const PANEL_TYPE = 'afterclap.lagChart';
-const TIMELINE_LANGUAGES = ['otio', 'afterclap-xml', 'afterclap-edl', 'afterclap-cpl'];
 
 export function registerLagCharts(context: vscode.ExtensionContext, client: BaseLanguageClient): vscode.Disposable {
   const panels = new Map<string, ChartPanel>();
@@ -24,11 +24,8 @@ export function registerLagCharts(context: vscode.ExtensionContext, client: Base
     panels.set(key, openChartPanel({ panel, uri, client, extensionUri: context.extensionUri }));
   };
   const open = async (resource?: vscode.Uri): Promise<void> => {
-    const document = await timelineOf(resource);
-    if (document === null) {
-      await vscode.window.showInformationMessage('Open a timeline first: .otio, .timeline.xml or .edl.');
-      return;
-    }
+    const document = await timelineFor(resource);
+    if (document === null) return;
     const known = panels.get(document.uri.toString());
     if (known !== undefined) {
       known.reveal();
@@ -52,11 +49,4 @@ export function registerLagCharts(context: vscode.ExtensionContext, client: Base
       for (const panel of panels.values()) panel.follow();
     }),
   );
-}
-
-/** The timeline a button or the palette means: the file of the editor's title, else the one in front. */
-async function timelineOf(resource: vscode.Uri | undefined): Promise<vscode.TextDocument | null> {
-  const document =
-    resource instanceof vscode.Uri ? await vscode.workspace.openTextDocument(resource) : vscode.window.activeTextEditor?.document;
-  return document !== undefined && TIMELINE_LANGUAGES.includes(document.languageId) ? document : null;
 }

@@ -6,12 +6,12 @@
 import * as vscode from 'vscode';
 import type { CommandLine, CommandRun } from '../commandLine/commandLine.ts';
 import { type CommandLineHost, commandLineFor, recordRun, showFailure } from '../commandLine/offer.ts';
+import { timelineFor } from '../timelines.ts';
 import { type ChangeMarks, createChangeMarks } from './changeMarks.ts';
 import { parseReview, type ReviewData } from './reviewData.ts';
 import { createReviewDocuments, type ReviewDocuments } from './reviewDocuments.ts';
 import { reviewText } from './reviewText.ts';
 
-const TIMELINE_LANGUAGES: readonly string[] = ['otio', 'afterclap-xml', 'afterclap-edl', 'afterclap-cpl'];
 const REVISION = 'HEAD';
 const REVISION_IN_WORDS = 'the last commit';
 
@@ -73,12 +73,8 @@ async function compareAgain({ host, documents, marks }: Reviewing, timeline: vsc
 
 /** Null after saying why there is none. Git and the command see the disk, so the text has to be there first. */
 async function timelineToCompare(asked?: vscode.Uri): Promise<vscode.Uri | null> {
-  const document =
-    asked === undefined ? vscode.window.activeTextEditor?.document : await vscode.workspace.openTextDocument(asked);
-  if (document === undefined || !TIMELINE_LANGUAGES.includes(document.languageId)) {
-    await vscode.window.showInformationMessage('Open a timeline first: .otio, .timeline.xml or .edl.');
-    return null;
-  }
+  const document = await timelineFor(asked);
+  if (document === null) return null;
   if (document.uri.scheme !== 'file') {
     await vscode.window.showInformationMessage('This timeline is no file on a disk, so there is no commit to compare it with.');
     return null;

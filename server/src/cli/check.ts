@@ -30,7 +30,7 @@ import { relativeTo } from '../project/paths.ts';
 import { type BaselineWriter, openBaseline, startBaseline } from './baselineFile.ts';
 import { cachingFileSystem } from './cachingFileSystem.ts';
 import { changedSince } from './changedSince.ts';
-import { CHECK_FLAGS, type CheckOptions, checkOptions } from './checkOptions.ts';
+import { CHECK_FLAGS, type CheckOptions, checkOptions, type OutputFormat } from './checkOptions.ts';
 import type { Command, ExitCode } from './command.ts';
 import { type FoundFile, findFiles } from './findFiles.ts';
 import { fixTimeline } from './fixTimeline.ts';
@@ -110,9 +110,12 @@ async function filesToCheck(run: Run): Promise<readonly FoundFile[]> {
   return changed;
 }
 
-/** Programs match paths against those of the repository, so they get them from the working folder on, however they were typed. */
+/** Formats that people read, or that say paths as they were typed. */
+const AS_TYPED: readonly OutputFormat[] = ['text', 'lines', 'json'];
+
+/** Other programs match paths against those of the repository, so they get them from the working folder on, however they were typed. */
 function asShown<File extends CheckedFile>(run: Run, file: File): File {
-  return run.options.format === 'text' || run.options.format === 'json' ? file : { ...file, path: shownPath(run, file.path) };
+  return AS_TYPED.includes(run.options.format) ? file : { ...file, path: shownPath(run, file.path) };
 }
 
 async function writeNewBaseline(run: Run, writer: BaselineWriter): Promise<ExitCode> {
@@ -187,7 +190,8 @@ async function checkTimeline(run: Run, found: FoundFile & { readonly kind: 'time
     options.tolerance === null ? project.settings : { ...project.settings, tolerance: options.tolerance };
   const reports = project.reports.map(({ report }) => report);
   for (const report of reports) sides.addReport(report, settings, null);
-  if (reports.length === 0 && options.format !== 'text') note(run, `${found.path}: ${project.reason}`);
+  if (reports.length === 0 && options.format !== 'text' && options.format !== 'lines')
+    note(run, `${found.path}: ${project.reason}`);
   const auditText = (text: string): Audit =>
     audit({ format: found.format, text, reports, settings, assetNames: project.assetNames });
   const remarks = { reportReason: project.reason, toleranceRemark: options.tolerance === null ? null : 'from --tolerance' };

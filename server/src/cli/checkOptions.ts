@@ -9,7 +9,7 @@ import { SEVERITIES, type ShownSeverity } from '../core/report/checkedFile.ts';
 import { type FlagDefinition, oneOf, type ParsedFlags } from './flags.ts';
 import { UserError } from './userError.ts';
 
-const OUTPUT_FORMATS = ['text', 'json', 'sarif', 'github', 'gitlab', 'junit'] as const;
+const OUTPUT_FORMATS = ['text', 'lines', 'json', 'sarif', 'github', 'gitlab', 'junit'] as const;
 
 export type OutputFormat = (typeof OUTPUT_FORMATS)[number];
 
@@ -44,7 +44,7 @@ export const CHECK_FLAGS: readonly FlagDefinition[] = [
   {
     name: 'format',
     value: 'F',
-    text: 'How to print: text, json, sarif (SARIF 2.1.0), github (annotations of GitHub Actions), gitlab (Code Quality report) or junit (JUnit XML). The default is text.',
+    text: 'How to print: text, lines (one for each finding: path:line:column: severity code: message), json, sarif (SARIF 2.1.0), github (annotations of GitHub Actions), gitlab (Code Quality report) or junit (JUnit XML). The default is text.',
   },
   {
     name: 'fix',

@@ -15,6 +15,7 @@ import { renderGithubFile, renderGithubTotals } from '../core/report/renderGithu
 import { gitlabFile, renderGitlab } from '../core/report/renderGitlab.ts';
 import { type JsonFile, jsonFile, renderJson } from '../core/report/renderJson.ts';
 import { type JunitFile, junitFile, renderJunit } from '../core/report/renderJunit.ts';
+import { renderLinesFile, renderLinesTotals } from '../core/report/renderLines.ts';
 import { renderSarif, type SarifFile, sarifFile } from '../core/report/renderSarif.ts';
 import { type BaselineSummary, renderTextBaseline, renderTextFile, renderTextTotals } from '../core/report/renderText.ts';
 import type { OutputFormat } from './checkOptions.ts';
@@ -48,12 +49,14 @@ export function printerFor(format: OutputFormat, terminal: Terminal, facts: RunF
   switch (format) {
     case 'text':
       return textPrinter(terminal);
+    case 'lines':
+      return linewisePrinter(terminal, renderLinesFile, renderLinesTotals);
     case 'json':
       return jsonPrinter(terminal);
     case 'sarif':
       return sarifPrinter(terminal, facts);
     case 'github':
-      return githubPrinter(terminal);
+      return linewisePrinter(terminal, renderGithubFile, renderGithubTotals);
     case 'gitlab':
       return gitlabPrinter(terminal);
     case 'junit':
@@ -102,17 +105,21 @@ function sarifPrinter({ output }: Terminal, { version, documentationUri }: RunFa
   };
 }
 
-function githubPrinter({ output }: Terminal): Printer {
+function linewisePrinter(
+  { output }: Terminal,
+  renderFile: (file: CheckedFile) => string,
+  renderTotals: (fileCount: number, counts: FindingCounts) => string,
+): Printer {
   let fileCount = 0;
   let counts = NO_FINDINGS;
   return {
     add: (file) => {
       fileCount += 1;
       counts = addCounts(counts, countFindings(file));
-      output.write(renderGithubFile(file));
+      output.write(renderFile(file));
     },
     finish: () => {
-      output.write(renderGithubTotals(fileCount, counts));
+      output.write(renderTotals(fileCount, counts));
       return counts;
     },
   };

@@ -36,6 +36,9 @@ export interface TimelineStatus {
   readonly acceptedCount: number;
   /** Pairs of picture and sound clips that were compared. */
   readonly comparisonCount: number;
+  readonly clipCount: number;
+  /** Places that break the format; what stands there was not checked. */
+  readonly unreadableCount: number;
   /** Time of the audit alone. */
   readonly milliseconds: number;
 }

@@ -27,6 +27,8 @@ export function statusOf(audited: AuditedDocument): TimelineStatus | null {
     informationCount: count('information'),
     acceptedCount: result.accepted.length,
     comparisonCount: result.comparisons.length,
+    clipCount: result.timeline.clips.length,
+    unreadableCount: result.findings.filter(({ code }) => code === 'unreadable').length,
     milliseconds: Math.round(milliseconds * 10) / 10,
   };
 }
