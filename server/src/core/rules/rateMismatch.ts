@@ -91,12 +91,12 @@ function* timelineRate(context: AuditContext): Generator<FindingDraft> {
 
 /** One of the pictures, when all are alike and 0.1 % off the timeline. */
 function pictureTimelineIsOff(context: AuditContext): PictureEntry | null {
-  const pictures = context.clips.flatMap(({ clip, picture }) =>
-    clip.role === 'picture' && clip.isEnabled && picture !== null ? [picture] : [],
-  );
-  const [first] = pictures;
-  if (first === undefined || !differsByPull(context.timeline.rate, first.rate)) return null;
-  return pictures.every((picture) => equals(picture.rate, first.rate)) ? first : null;
+  const isSeen = ({ clip, picture }: ResolvedClip): boolean => clip.role === 'picture' && clip.isEnabled && picture !== null;
+  const first = context.clips.find(isSeen)?.picture ?? null;
+  if (first === null || !differsByPull(context.timeline.rate, first.rate)) return null;
+  const isOther = (resolved: ResolvedClip): boolean =>
+    isSeen(resolved) && !equals((resolved.picture as PictureEntry).rate, first.rate);
+  return context.clips.some(isOther) ? null : first;
 }
 
 /** True when a rate of the clip disagrees with the report or the timeline: its lag is then no sign of where it belongs. */
