@@ -12,7 +12,7 @@ import { isUri, nameOf, parentOf, resolveFrom } from '../project/paths.ts';
 import { auditedDocument, reportOf } from './auditedDocument.ts';
 import type { AuditedDocument } from './audits.ts';
 import { rangesOf } from './positions.ts';
-import { isOwnSettings } from './projects.ts';
+import { type DocumentProject, isOwnSettings } from './projects.ts';
 import type { Session } from './session.ts';
 
 const LARGEST_LINK_COUNT = 5000;
@@ -26,12 +26,15 @@ export async function documentLinks(session: Session, uri: string): Promise<Docu
     session.warn(`${uri}: ${names.length} places name files; only the first ${LARGEST_LINK_COUNT} are looked up as links.`);
   }
   const isThere = createLookUp(session);
-  const targets = new Map<string, Promise<string | null>>();
+  const candidatesOf = createCandidates(audited.project);
+  const targets = new Map<string, string | null>();
   const found: { readonly name: FileName; readonly target: string }[] = [];
   for (const name of names.slice(0, LARGEST_LINK_COUNT)) {
-    const known = targets.get(name.path) ?? targetOf(folder, name.path, isThere);
-    targets.set(name.path, known);
-    const target = await known;
+    let target = targets.get(name.path);
+    if (target === undefined) {
+      target = await targetAmong(candidatesOf(folder, name.path), isThere);
+      targets.set(name.path, target);
+    }
     if (target !== null) found.push({ name, target });
   }
   const ranges = rangesOf(
@@ -49,26 +52,56 @@ function namesIn({ document, project, result }: AuditedDocument): readonly FileN
   return isOwnSettings(project, document.uri) ? reportLinks(project.settings) : [];
 }
 
-/** The address a name leads to: as written, else beside the document under the bare file name. */
-async function targetOf(folder: string, path: string, isThere: (uri: string) => Promise<boolean>): Promise<string | null> {
-  // Links to the network are the editor's own; we look nothing up there.
-  if (isUri(path) && !path.startsWith('file:')) return null;
-  const candidates = [resolveFrom(folder, path), ...fileNamesOfUrl(path).map((name) => resolveFrom(folder, name))];
-  for (const candidate of candidates) if (await isThere(candidate)) return candidate;
+/** An address a name may lead to, taken apart once. */
+interface Candidate {
+  readonly uri: string;
+  readonly folder: string | null;
+  readonly file: string;
+}
+
+/**
+ * The addresses a name may lead to, likeliest first: as written, else beside the document under the bare file name.
+ *
+ * The same names stand in every version of a text and in its neighbours, and taking addresses apart is most of the cost, so it
+ * is done once for each name as long as the project stays what it is.
+ */
+function createCandidates(project: DocumentProject): (folder: string, path: string) => readonly Candidate[] {
+  const known = candidatesByProject.get(project) ?? new Map<string, readonly Candidate[]>();
+  candidatesByProject.set(project, known);
+  return (folder, path) => {
+    const key = `${folder}\n${path}`;
+    const before = known.get(key);
+    if (before !== undefined) return before;
+    // Links to the network are the editor's own; we look nothing up there.
+    const isElsewhere = isUri(path) && !path.startsWith('file:');
+    const uris = isElsewhere ? [] : [path, ...fileNamesOfUrl(path)].map((name) => resolveFrom(folder, name));
+    const candidates = uris.map((uri) => ({ uri, folder: parentOf(uri), file: nameOf(uri) }));
+    if (known.size < LARGEST_KEPT_COUNT) known.set(key, candidates);
+    return candidates;
+  };
+}
+
+const candidatesByProject = new WeakMap<DocumentProject, Map<string, readonly Candidate[]>>();
+const LARGEST_KEPT_COUNT = 20_000;
+
+type LookUp = (candidate: Candidate) => boolean | Promise<boolean>;
+
+async function targetAmong(candidates: readonly Candidate[], isThere: LookUp): Promise<string | null> {
+  for (const candidate of candidates) if (await isThere(candidate)) return candidate.uri;
   return null;
 }
 
-function createLookUp({ workspace: { files } }: Session): (uri: string) => Promise<boolean> {
-  const listings = new Map<string, Promise<ReadonlySet<string>>>();
+function createLookUp({ workspace: { files } }: Session): LookUp {
+  const listings = new Map<string, ReadonlySet<string>>();
   const list = async (folder: string): Promise<ReadonlySet<string>> => {
     const listing = await files.list(folder);
-    return new Set(listing.ok ? listing.entries.filter(({ isFolder }) => !isFolder).map(({ name }) => name) : []);
+    const names = new Set(listing.ok ? listing.entries.filter(({ isFolder }) => !isFolder).map(({ name }) => name) : []);
+    listings.set(folder, names);
+    return names;
   };
-  return async (uri) => {
-    const folder = parentOf(uri);
+  return ({ folder, file }) => {
     if (folder === null) return false;
-    const listing = listings.get(folder) ?? list(folder);
-    listings.set(folder, listing);
-    return (await listing).has(nameOf(uri));
+    const listing = listings.get(folder);
+    return listing === undefined ? list(folder).then((names) => names.has(file)) : listing.has(file);
   };
 }

@@ -4,12 +4,21 @@
  * Core speaks UTF-16 offsets. The client chose UTF-8, UTF-16 or UTF-32 columns when it connected. If a squiggle lands one
  * character off, look here.
  *
- * Cost: all spans of a run are converted in one walk over the text in offset order, so that a file that is one line of ten
- * megabytes is scanned once and not once per finding.
+ * Cost: in UTF-16 a column is a difference of two offsets, and a line is looked for from the line of the span before it, which
+ * in most runs is near. In the other units columns are counted: all spans of a run in one walk over the text in offset order,
+ * so that a file that is one line of ten megabytes is scanned once and not once per finding.
  */
 
 import type { Position, Range } from 'vscode-languageserver';
-import { type ColumnUnit, type LineIndex, lineAt, offsetAt, outsideLineBreak, utf8Length } from '../core/text/lineIndex.ts';
+import {
+  type ColumnUnit,
+  type LineIndex,
+  lineAt,
+  lineNear,
+  offsetAt,
+  outsideLineBreak,
+  utf8Length,
+} from '../core/text/lineIndex.ts';
 import type { Span } from '../core/text/span.ts';
 
 /** UTF-16 offset of a client's position; clamped to the text, since positions are untrusted. */
@@ -31,6 +40,30 @@ export function rangeOf(index: LineIndex, span: Span, unit: ColumnUnit): Range {
 
 /** The client's ranges of many spans, in the order given. Spans outside the text are clamped. */
 export function rangesOf(index: LineIndex, spans: readonly Span[], unit: ColumnUnit): readonly Range[] {
+  return unit === 'utf-16' ? rangesByLine(index, spans) : rangesByCounting(index, spans, unit);
+}
+
+function rangesByLine(index: LineIndex, spans: readonly Span[]): readonly Range[] {
+  const { text, lineStarts } = index;
+  let near = 0;
+  const positionOf = (offset: number): Position => {
+    const clamped = Math.min(Math.max(0, offset), text.length);
+    near = lineNear(index, clamped, near);
+    // Reading the character before it everywhere costs more than all the rest; a line break is all this is about.
+    const isBreak = near + 1 < lineStarts.length && clamped + 1 === lineStarts[near + 1];
+    return { line: near, character: (isBreak ? outsideLineBreak(text, clamped) : clamped) - (lineStarts[near] as number) };
+  };
+  return spans.map(({ start, end }) => {
+    const head = positionOf(start);
+    if (end <= start) return { start: head, end: head };
+    const startLine = near;
+    const tail = positionOf(end);
+    near = startLine;
+    return { start: head, end: tail };
+  });
+}
+
+function rangesByCounting(index: LineIndex, spans: readonly Span[], unit: 'utf-8' | 'utf-32'): readonly Range[] {
   const place = (offset: number): number => outsideLineBreak(index.text, Math.min(Math.max(0, offset), index.text.length));
   const offsets = new Float64Array(spans.length * 2);
   for (const [at, { start, end }] of spans.entries()) {
@@ -48,7 +81,7 @@ export function rangesOf(index: LineIndex, spans: readonly Span[], unit: ColumnU
 }
 
 /** Answers rising offsets; goes on from where the last answer stood when that is on the same line. */
-function createWalk(index: LineIndex, unit: ColumnUnit): (offset: number) => Position {
+function createWalk(index: LineIndex, unit: 'utf-8' | 'utf-32'): (offset: number) => Position {
   const { text, lineStarts } = index;
   let line = -1;
   let at = 0;
@@ -60,7 +93,6 @@ function createWalk(index: LineIndex, unit: ColumnUnit): (offset: number) => Pos
       at = lineStarts[line] as number;
       column = 0;
     }
-    if (unit === 'utf-16') return { line, character: offset - (lineStarts[line] as number) };
     while (at < offset) {
       const code = text.codePointAt(at) as number;
       const width = code > 0xffff ? 2 : 1;

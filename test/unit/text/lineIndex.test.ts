@@ -4,6 +4,7 @@ import {
   type ColumnUnit,
   contentEnd,
   lineAt,
+  lineNear,
   offsetAt,
   positionAt,
 } from '../../../server/src/core/text/lineIndex.ts';
@@ -93,5 +94,23 @@ describe('columns in three units', () => {
       expect(offsetAt(index, { line: 0, column: 500 }, unit)).toBe(6);
       expect(offsetAt(index, { line: 0, column: -1 }, unit)).toBe(0);
     }
+  });
+});
+
+describe('a line looked for from another', () => {
+  const text = 'one\n\ntwo\r\nthree\rfour\n'.repeat(7);
+  const index = buildLineIndex(text);
+
+  it('is the line that holds the offset, wherever the search starts', () => {
+    for (let offset = 0; offset <= text.length; offset += 1) {
+      for (let near = 0; near < index.lineStarts.length; near += 1) {
+        expect(lineNear(index, offset, near)).toBe(lineAt(index, offset));
+      }
+    }
+  });
+
+  it('is the only one there is in a text of one line', () => {
+    const single = buildLineIndex('one');
+    expect([0, 2, 3].map((offset) => lineNear(single, offset, 0))).toEqual([0, 0, 0]);
   });
 });

@@ -2,6 +2,7 @@ import { readFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { describe, expect, it } from 'vitest';
 import { readReport } from '../../../server/src/core/alignment/readReport.ts';
+import { auditAgain } from '../../../server/src/core/audit.ts';
 import { type DocumentSymbol, reportSymbols, timelineSymbols } from '../../../server/src/core/views/symbols.ts';
 import { auditMarked, SMALL_EDL, SMALL_REPORT } from '../../support/marked.ts';
 
@@ -58,5 +59,23 @@ describe('the outline', () => {
 
   it('says how many it left out', () => {
     expect(outline(timelineSymbols(auditMarked('edl', SMALL_EDL), 3)).at(-1)).toBe('limit and 5 more (left out of this list)');
+  });
+
+  it('is the same after an edit as that of the new text alone', () => {
+    const text = fixture('interview.otio');
+    const report = fixture('day1.alignment.json');
+    const before = auditMarked('otio', text, report);
+    timelineSymbols(before);
+    // The last one begins the timeline later and so moves every label.
+    const edits = [
+      text.replace('"name": "Interview, question"', '"name": "Interview, a longer question"'),
+      text.replace(/"duration"(\s*:\s*\{[^}]*"value"\s*:\s*)(\d+)/, '"duration"$11$2'),
+      text.replace(/"global_start_time"(\s*:\s*\{[^}]*"value"\s*:\s*)(\d+)/, '"global_start_time"$11$2'),
+    ];
+    for (const edited of edits) {
+      expect(edited).not.toBe(text);
+      const again = auditAgain(before, { ...before.input, text: edited });
+      expect(timelineSymbols(again)).toEqual(timelineSymbols(auditMarked('otio', edited, report)));
+    }
   });
 });

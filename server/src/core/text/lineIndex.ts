@@ -54,11 +54,37 @@ export function buildLineIndex(text: string): LineIndex {
 
 /** The line, from 0, that holds `offset`. */
 export function lineAt(index: LineIndex, offset: number): number {
-  let low = 0;
-  let high = index.lineStarts.length - 1;
+  return lineBetween(index, offset, 0, index.lineStarts.length - 1);
+}
+
+/** The same, looked for from `near` on in growing steps: quick where that line is not far, and never wrong. */
+export function lineNear(index: LineIndex, offset: number, near: number): number {
+  const { lineStarts } = index;
+  const last = lineStarts.length - 1;
+  let low = near;
+  let high = near;
+  if ((lineStarts[near] as number) <= offset) {
+    for (let step = 1; high < last; step *= 2) {
+      high = Math.min(last, high + step);
+      if ((lineStarts[high] as number) > offset) break;
+      low = high;
+    }
+  } else {
+    for (let step = 1; low > 0; step *= 2) {
+      high = low;
+      low = Math.max(0, low - step);
+      if ((lineStarts[low] as number) <= offset) break;
+    }
+  }
+  return lineBetween(index, offset, low, high);
+}
+
+function lineBetween({ lineStarts }: LineIndex, offset: number, first: number, last: number): number {
+  let low = first;
+  let high = last;
   while (low < high) {
     const middle = (low + high + 1) >>> 1;
-    if ((index.lineStarts[middle] as number) <= offset) low = middle;
+    if ((lineStarts[middle] as number) <= offset) low = middle;
     else high = middle - 1;
   }
   return low;

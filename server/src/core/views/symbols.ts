@@ -12,8 +12,8 @@ import type { AlignmentReport } from '../alignment/model.ts';
 import type { Audit } from '../audit.ts';
 import type { Span } from '../text/span.ts';
 import { secondsToCount } from '../time/rate.ts';
-import { add, type Rational } from '../time/rational.ts';
-import type { OutlineNode, Timeline } from '../timeline/model.ts';
+import { add, equals, type Rational } from '../time/rational.ts';
+import type { OutlineNode, Timeline, TimeRange } from '../timeline/model.ts';
 import { clockText, hasTimecode, timecodeText } from './timeText.ts';
 
 export type SymbolKind = OutlineNode['kind'] | 'picture' | 'sound' | 'pair' | 'limit';
@@ -31,7 +31,7 @@ export interface DocumentSymbol {
 const LARGEST_SYMBOL_COUNT = 10_000;
 
 export function timelineSymbols({ timeline }: Audit, limit = LARGEST_SYMBOL_COUNT): readonly DocumentSymbol[] {
-  const room = { left: limit, cut: 0, at: createClock(timeline) };
+  const room = { left: limit, cut: 0, at: createPlaces(timeline) };
   const symbols = symbolsOf(timeline, timeline.outline, room);
   return withNotice(symbols, room.cut);
 }
@@ -57,7 +57,40 @@ function recordTimecode({ rate, startFrame, isDropFrame }: Timeline, record: Rat
 interface Room {
   left: number;
   cut: number;
-  readonly at: (record: Rational) => string;
+  readonly at: (place: TimeRange) => string;
+}
+
+interface Worded {
+  readonly rate: Timeline['rate'];
+  readonly startFrame: Timeline['startFrame'];
+  readonly isDropFrame: boolean;
+  readonly text: string;
+}
+
+/**
+ * Places that were put into words before. While somebody types, nearly every clip keeps its place and the object that says so;
+ * wording ten thousand of them again would be most of the cost of an outline.
+ */
+const wordedPlaces = new WeakMap<TimeRange, Worded>();
+
+/** '01:00:00:00 to 01:00:02:00' */
+function createPlaces(timeline: Timeline): Room['at'] {
+  const { rate, startFrame, isDropFrame } = timeline;
+  const at = createClock(timeline);
+  return (place) => {
+    const before = wordedPlaces.get(place);
+    const isSame =
+      before !== undefined &&
+      before.isDropFrame === isDropFrame &&
+      equals(before.rate, rate) &&
+      (startFrame === null || before.startFrame === null
+        ? startFrame === before.startFrame
+        : equals(before.startFrame, startFrame));
+    if (isSame) return before.text;
+    const text = `${at(place.start)} to ${at(place.end)}`;
+    wordedPlaces.set(place, { rate, startFrame, isDropFrame, text });
+    return text;
+  };
 }
 
 /** The end of one clip is the start of the next nearly always, on every track; each instant is worded once. */
@@ -108,8 +141,7 @@ function detailOf(timeline: Timeline, { kind, clip, children }: OutlineNode, at:
   if (kind === 'track') return children.length === 1 ? '1 item' : `${children.length} items`;
   const found = clip === null ? undefined : timeline.clips[clip];
   if (found === undefined) return '';
-  const { start, end } = found.record;
-  const place = `${at(start)} to ${at(end)}`;
+  const place = at(found.record);
   const track = kind === 'event' ? `${timeline.tracks[found.track]?.name ?? ''} ` : '';
   return `${track}${place}${found.isEnabled ? '' : ', off'}`;
 }
