@@ -2,10 +2,14 @@
  * A language client that shares no code with the server: its own reader and writer of the base protocol over the standard
  * streams of the bundled server. What passes here passes for any editor.
  *
+ * Every message of the server is held against the protocol (model/wireCheck.ts), in every test that uses this client: a test that
+ * stops or kills it fails for any breach.
+ *
  * Source of the framing: Language Server Protocol 3.17, 'Base Protocol' (Content-Length header, CR LF, JSON-RPC 2.0).
  */
 
 import { type ChildProcessWithoutNullStreams, spawn } from 'node:child_process';
+import { createWireCheck } from './model/wireCheck.ts';
 import { serverBundle } from './serverBundle.ts';
 
 // biome-ignore lint/suspicious/noExplicitAny: the wire carries anything, and tests look into it
@@ -27,6 +31,7 @@ export class WireClient {
   /** Answers to the server's own requests, by method; null where none is given. */
   readonly answers = new Map<string, (params: Wire) => unknown>();
   readonly exited: Promise<number | null>;
+  readonly check = createWireCheck();
   private readonly server: ChildProcessWithoutNullStreams;
   private readonly waiting = new Set<{ isMet: (message: Message) => boolean; resolve: (message: Message) => void }>();
   private buffer = Buffer.alloc(0);
@@ -57,8 +62,14 @@ export class WireClient {
   }
 
   send(message: object): void {
+    this.check.sent(message);
     const body = Buffer.from(JSON.stringify({ jsonrpc: '2.0', ...message }), 'utf8');
-    this.server.stdin.write(Buffer.concat([Buffer.from(`Content-Length: ${body.length}\r\n\r\n`, 'ascii'), body]));
+    this.sendBytes(Buffer.concat([Buffer.from(`Content-Length: ${body.length}\r\n\r\n`, 'ascii'), body]));
+  }
+
+  /** Bytes as they are, for messages that are none. */
+  sendBytes(bytes: Uint8Array | string): void {
+    this.server.stdin.write(bytes);
   }
 
   notify(method: string, params: unknown): void {
@@ -121,7 +132,9 @@ export class WireClient {
   async stop(): Promise<number | null> {
     await this.request('shutdown', null);
     this.notify('exit', null);
-    return this.exited;
+    const code = await this.exited;
+    this.complain();
+    return code;
   }
 
   /** Closes the server's input, as an editor does that dies. */
@@ -131,6 +144,14 @@ export class WireClient {
 
   kill(): void {
     this.server.kill('SIGKILL');
+    this.complain();
+  }
+
+  private complain(): void {
+    const { breaches } = this.check;
+    if (breaches.length === 0) return;
+    const told = [...new Set(breaches.splice(0))];
+    throw new Error(`the server broke the protocol:\n${told.slice(0, 20).join('\n')}`);
   }
 
   private read(chunk: Buffer): void {
@@ -138,8 +159,9 @@ export class WireClient {
     for (;;) {
       const headEnd = this.buffer.indexOf('\r\n\r\n');
       if (headEnd === -1) return;
-      const length = /^Content-Length: (\d+)$/im.exec(this.buffer.subarray(0, headEnd).toString('ascii'));
-      if (length === null) throw new Error(`the server sent no Content-Length: ${this.buffer.subarray(0, headEnd)}`);
+      const head = this.buffer.subarray(0, headEnd).toString('latin1');
+      const length = /^Content-Length: (\d+)(?:\r\nContent-Type: application\/vscode-jsonrpc; charset=utf-8)?$/.exec(head);
+      if (length === null) throw new Error(`the server sent a message with the header ${JSON.stringify(head)}`);
       const bodyEnd = headEnd + 4 + Number(length[1]);
       if (this.buffer.length < bodyEnd) return;
       const message = JSON.parse(this.buffer.subarray(headEnd + 4, bodyEnd).toString('utf8')) as Message;
@@ -150,6 +172,7 @@ export class WireClient {
 
   private take(message: Message): void {
     this.received.push(message);
+    this.check.received(message);
     if (message.method !== undefined && message.id !== undefined) {
       this.send({ id: message.id, result: this.answers.get(message.method)?.(message.params) ?? null });
     }
