@@ -5,12 +5,13 @@
  * reports or findings; whatever is shown comes from the server as text.
  */
 
-import * as vscode from 'vscode';
+import type * as vscode from 'vscode';
 import type { BaseLanguageClient, LanguageClientOptions } from 'vscode-languageclient';
 import type { ClientOptions } from '../../server/src/lsp/messages.ts';
 import { registerLagCharts } from './chart/chartPanels.ts';
 import type { CommandLine } from './commandLine/commandLine.ts';
 import { registerCommandLineCommands, registerCommands } from './commands.ts';
+import { offerDocumentationPages } from './documentationPages.ts';
 import { answerFileRequests } from './files.ts';
 import { showStatus } from './status.ts';
 import { TIMELINE_DOCUMENTS } from './timelines.ts';
@@ -29,7 +30,7 @@ export async function runExtension(
     showsStatus: true,
     asksForReason: true,
     readsFiles: true,
-    documentationUri: vscode.Uri.joinPath(context.extensionUri, 'server', 'docs', 'codes').toString(),
+    documentationUri: offerDocumentationPages(context).toString(),
   };
   const client = createClient({
     documentSelector: DOCUMENTS,

@@ -1,0 +1,98 @@
+/**
+ * Reports and settings that change, come and go on the virtual folder, and several of them in one workspace.
+ */
+
+import * as vscode from 'vscode';
+import { type Check, expect, findingsOf, isLead, leadsOf, open, placeOf, revert, until } from './check.ts';
+
+export const fileChecks: readonly Check[] = [
+  ['an unsaved report is believed before the saved one', followsUnsaved],
+  ['a report changed by others is read again', followsChange],
+  ['a deleted report clears its findings, and they come back with it', followsDeletion],
+  ['two reports in two folders serve their own timelines', keepsFoldersApart],
+  ['settings changed by others are read again', followsNewSettings],
+  ['settings and report are held against their schemas while they are written', checksSchemas],
+];
+
+const EMPTY = '{ "alignment": 1, "pictures": {}, "sounds": {}, "pairs": [] }\n';
+
+async function followsUnsaved(): Promise<void> {
+  const timeline = await open('millrace/millrace.otio');
+  const before = (await leadsOf(timeline)).length;
+  const report = await open('millrace/millrace.alignment.json');
+  const edit = new vscode.WorkspaceEdit();
+  edit.replace(report.uri, new vscode.Range(0, 0, report.lineCount, 0), EMPTY);
+  expect(await vscode.workspace.applyEdit(edit), 'the edit was refused');
+  await vscode.window.showTextDocument(timeline);
+  await findingsOf(timeline, (all) => !all.some(isLead));
+  await vscode.window.showTextDocument(report);
+  await revert();
+  await vscode.window.showTextDocument(timeline);
+  await findingsOf(timeline, (all) => all.filter(isLead).length === before);
+}
+
+async function followsChange(): Promise<void> {
+  await closeAll();
+  const timeline = await open('millrace/millrace.edl');
+  const before = (await leadsOf(timeline)).length;
+  const place = placeOf('millrace/millrace.alignment.json');
+  const saved = await vscode.workspace.fs.readFile(place);
+  // One frame of sound later in the file: what led by a frame is exact now.
+  const text = new TextDecoder().decode(saved).replace('"frame": 132, "sample": 440286 }', '"frame": 132, "sample": 442288 }');
+  await vscode.workspace.fs.writeFile(place, new TextEncoder().encode(text));
+  await findingsOf(timeline, (all) => all.filter(isLead).length === before - 1);
+  await vscode.workspace.fs.writeFile(place, saved);
+  await findingsOf(timeline, (all) => all.filter(isLead).length === before);
+}
+
+async function followsDeletion(): Promise<void> {
+  await closeAll();
+  const timeline = await open('days/one/cut.edl');
+  const before = (await leadsOf(timeline)).length;
+  const place = placeOf('days/one/one.alignment.json');
+  const saved = await vscode.workspace.fs.readFile(place);
+  await vscode.workspace.fs.delete(place);
+  await findingsOf(timeline, (all) => !all.some(isLead));
+  await vscode.workspace.fs.writeFile(place, saved);
+  await findingsOf(timeline, (all) => all.filter(isLead).length === before);
+}
+
+async function keepsFoldersApart(): Promise<void> {
+  // The report of day two holds the sound of the first clap a frame later: there this clip is exact.
+  const isLatch = (finding: vscode.Diagnostic): boolean => isLead(finding) && finding.range.start.line === 19;
+  const second = await open('days/two/cut.edl');
+  const first = await open('days/one/cut.edl');
+  await findingsOf(first, (all) => all.some(isLatch));
+  await findingsOf(second, (all) => all.length > 0 && !all.some(isLatch));
+}
+
+async function followsNewSettings(): Promise<void> {
+  const timeline = await open('days/one/cut.edl');
+  const before = (await leadsOf(timeline)).length;
+  const place = placeOf('days/one/afterclap.json');
+  const saved = await vscode.workspace.fs.readFile(place);
+  const text = '{ "edlRate": "24000/1001", "rules": { "sound-leads": "off" } }';
+  await vscode.workspace.fs.writeFile(place, new TextEncoder().encode(text));
+  await findingsOf(timeline, (all) => all.length > 0 && !all.some(isLead));
+  await vscode.workspace.fs.writeFile(place, saved);
+  await findingsOf(timeline, (all) => all.filter(isLead).length === before);
+}
+
+async function checksSchemas(): Promise<void> {
+  for (const name of ['millrace/afterclap.json', 'millrace/millrace.alignment.json']) {
+    const document = await open(name);
+    const edit = new vscode.WorkspaceEdit();
+    edit.replace(document.uri, new vscode.Range(0, 0, document.lineCount, 0), '{ "alignment": true }');
+    expect(await vscode.workspace.applyEdit(edit), 'the edit was refused');
+    // The editor's own JSON service speaks here, not our server.
+    await until(
+      () => vscode.languages.getDiagnostics(document.uri).some(({ source }) => source !== 'afterclap'),
+      () => `the schema says nothing about ${name}`,
+    );
+    await revert();
+  }
+}
+
+async function closeAll(): Promise<void> {
+  await vscode.commands.executeCommand('workbench.action.closeAllEditors');
+}
