@@ -49,7 +49,7 @@ function syncTable(
   budget: Budget,
 ): readonly string[] {
   if (rows.length === 0) return [];
-  const table = rows.map((line) => {
+  const rowOf = (line: (typeof rows)[number]): string => {
     const { sound, picture, before, after, verdict } = line.row;
     const cells = [
       escaped(sound),
@@ -60,12 +60,12 @@ function syncTable(
       code(placeOf(line)),
     ];
     return `| ${cells.join(' | ')} |`;
-  });
+  };
   return [
     '',
     '| sound | picture | before | now | verdict | where |',
     '|:--|:--|:--|:--|:--|:--|',
-    ...within(budget, table, (count) => ['', `… and ${count} more; \`afterclap compare\` prints them all.`]),
+    ...within(budget, rows, rowOf, (count) => ['', `… and ${count} more; \`afterclap compare\` prints them all.`]),
   ];
 }
 
@@ -76,19 +76,25 @@ function list(
   budget: Budget,
 ): readonly string[] {
   if (items.length === 0) return [];
-  const lines = items.map((item) => {
+  const lineOf = (item: ReviewLine): string => {
     const label = item.label === null ? '' : `**${item.label}**${item.severity === null ? '' : ` (${item.severity})`}: `;
     return `- ${label}${escaped(item.text)} ${code(placeOf(item))}`;
-  });
-  const shown = within(budget, lines, (count) => [`- … and ${count} more; \`afterclap compare\` prints them all.`]);
+  };
+  const shown = within(budget, items, lineOf, (count) => [`- … and ${count} more; \`afterclap compare\` prints them all.`]);
   if (items.length <= LONGEST_OPEN_LIST) return ['', `**${title}**`, '', ...shown];
   return ['', `<details><summary><b>${title}</b> (${items.length})</summary>`, '', ...shown, '', '</details>'];
 }
 
-function within(budget: Budget, lines: readonly string[], remark: (count: number) => readonly string[]): readonly string[] {
+function within<Item>(
+  budget: Budget,
+  items: readonly Item[],
+  lineOf: (item: Item) => string,
+  remark: (count: number) => readonly string[],
+): readonly string[] {
   const shown: string[] = [];
-  for (const line of lines) {
-    if (line.length + 1 > budget.left) return [...shown, ...remark(lines.length - shown.length)];
+  for (const item of items) {
+    const line = lineOf(item);
+    if (line.length + 1 > budget.left) return [...shown, ...remark(items.length - shown.length)];
     budget.left -= line.length + 1;
     shown.push(line);
   }

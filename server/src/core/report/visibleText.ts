@@ -5,6 +5,9 @@
  * They are shown as a sign of their own, so that what is printed can be trusted and every finding keeps to its lines.
  */
 
+/** Letters, digits and signs of ASCII: nearly every text, and nothing in it to be shown otherwise. */
+const PLAIN = /^[ -~]*$/;
+
 /** One character that can be printed in place of `character`, which may be any code point; a tab too becomes a sign. */
 export function visibleCharacter(character: string): string {
   const code = character.codePointAt(0) ?? 0;
@@ -16,6 +19,7 @@ export function visibleCharacter(character: string): string {
 
 /** The text on one line, with every control character shown as a sign. */
 export function visibleText(text: string): string {
+  if (PLAIN.test(text)) return text;
   let result = '';
   for (const character of text) result += visibleCharacter(character);
   return result;
