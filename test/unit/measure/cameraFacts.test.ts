@@ -180,3 +180,18 @@ test('whatever a program prints is answered, never thrown at', () => {
     ),
   );
 });
+
+describe('coded sound in a file that holds no start times', () => {
+  const AVI = { format_name: 'avi' };
+
+  test.each(['mp3', 'ac3', 'aac'])('is uncertain by 50 ms and says so: %s', (codec) => {
+    const { scratch, remarks } = facts([VIDEO, { ...AUDIO, codec_name: codec }], AVI);
+    expect(scratch?.startUncertainty).toEqual({ numerator: 1, denominator: 20 });
+    expect(remarks.join()).toContain('does not say by how much');
+  });
+
+  test('is certain where it is plain samples, or where the container knows', () => {
+    expect(facts([VIDEO, { ...AUDIO, codec_name: 'pcm_s16le' }], AVI).remarks).toEqual([]);
+    expect(facts([VIDEO, { ...AUDIO, codec_name: 'ac3' }]).remarks).toEqual([]);
+  });
+});

@@ -52,6 +52,9 @@ const UNEVEN_RATE = rational(1, 1000);
 /** Edit lists of movie files count in units of the movie, commonly a thousandth of a second (ISO/IEC 14496-12 mvhd; from memory). */
 const MOVIE_UNIT = rational(1, 1000);
 
+/** Seconds; more than the delays of MP3 (1105 samples), AC-3 (256) and AAC (2112) at 44.1 kHz (measured with ffmpeg; from memory). */
+const CODEC_DELAY = rational(1, 20);
+
 /** `firstSoundTick` is the stamp of the first decoded block of sound, which ffprobe tells when it is asked for frames. */
 export function readCameraFacts(probe: unknown, firstSoundTick: number | null = null): FactsReading {
   const root = objectOf(probe);
@@ -169,6 +172,12 @@ function scratchOf(
       `Of its ${sounds.length} sound streams ${chosen.length} were heard; the others run differently, or are too many.`,
     );
   }
+  const isDelayed = hidesDelay(format, first.stream);
+  if (isDelayed) {
+    remarks.push(
+      'Its coded sound comes out of the decoder late, and an AVI file does not say by how much: up to 50 ms. A match by it carries that uncertainty; find the clap by eye, or measure a copy with plain samples (PCM) that the camera itself wrote.',
+    );
+  }
   const base = frameRate(first.stream['time_base']) ?? rational(1, sampleRate);
   const start = firstTick === null ? startOf(first.stream) : multiply(rational(firstTick), base);
   return {
@@ -176,9 +185,17 @@ function scratchOf(
     sampleRate,
     channelCount: chosen.length * Math.max(1, wholeNumber(first.stream['channels']) ?? 1),
     start,
-    startUncertainty: startUncertainty(base, frameRate(picture['time_base']), start, startOf(picture), sampleRate, format),
+    startUncertainty: isDelayed
+      ? CODEC_DELAY
+      : startUncertainty(base, frameRate(picture['time_base']), start, startOf(picture), sampleRate, format),
     seconds: secondsOf(first.stream) ?? secondsOf(picture),
   };
+}
+
+/** AVI holds no start time and no edit list, so the samples a coder puts before the first are heard as sound. */
+function hidesDelay(format: string, stream: Fields): boolean {
+  const codec = stream['codec_name'];
+  return format === 'avi' && typeof codec === 'string' && !/^(pcm_|adpcm_)/.test(codec);
 }
 
 /** Half a tick for each stream whose ticks are coarser than a sample and no whole frames, and a unit of the edit list where one shifts the sound. */
