@@ -169,6 +169,17 @@ describe('a client that asks', () => {
     expect(told.relatedInformation[0].location.uri).toBe(workspace.uri('day1.alignment.json'));
   });
 
+  it('gets what is said of the report with the timeline, when it takes related documents', async () => {
+    await workspace.write('day1.alignment.json', '{ "alignment": 1, "pictures": {}, "sounds": {}, "pairs": 3 }');
+    const textDocument = { ...PULLING_CLIENT.textDocument, diagnostic: { relatedDocumentSupport: true } };
+    client = await WireClient.ready({ capabilities: { ...PULLING_CLIENT, textDocument } });
+    const uri = await openFile('interview.otio');
+    const { relatedDocuments } = await client.result('textDocument/diagnostic', { textDocument: { uri } });
+    const report = workspace.uri('day1.alignment.json');
+    expect(Object.keys(relatedDocuments)).toEqual([report]);
+    expect(relatedDocuments[report]).toMatchObject({ kind: 'full', items: [{ code: 'report-invalid' }] });
+  });
+
   it('gets the findings of a settings file on itself, a missing report among them', async () => {
     await connect(PULLING_CLIENT);
     const uri = workspace.uri('afterclap.json');

@@ -72,6 +72,18 @@ describe('quick fixes', () => {
     expect(await actionsFor(uri, lead)).toEqual(before);
   });
 
+  it('of one code are offered together, where there are several of it', async () => {
+    await connect();
+    const text = (await workspace.read('interview.otio')).replace('"value": 897', '"value": 901');
+    const uri = workspace.uri('interview.otio');
+    client.open(uri, 'otio', text, 7);
+    const [lead] = await findings(uri);
+    const [all, ...more] = (await actionsFor(uri, lead)).filter(({ title }) => title.startsWith('Make all'));
+    expect([all.title, more]).toEqual(['Make all 2 safe fixes for sound-leads in this timeline', []]);
+    expect(applied(text, all.edit)).toBe(text.replace('"value": 241', '"value": 240').replace('"value": 901', '"value": 900'));
+    expect(all.isPreferred).toBeUndefined();
+  });
+
   it('offer to slip every clip of the recording, without preferring it', async () => {
     await connect();
     const uri = await openFile('interview.otio');

@@ -13,6 +13,8 @@ export interface ClientAbilities {
   readonly columnUnit: ColumnUnit;
   /** Asks for diagnostics itself; then nothing is pushed. */
   readonly pullsDiagnostics: boolean;
+  /** Shows what is said of a timeline's reports when it asks for the timeline. */
+  readonly takesRelatedDocuments: boolean;
   /** Asks again when told that everything may have changed. */
   readonly refreshesDiagnostics: boolean;
   readonly showsRelatedInformation: boolean;
@@ -71,6 +73,7 @@ export function abilitiesOf(params: InitializeParams): ClientAbilities {
   return {
     columnUnit: columnUnitOf(at('capabilities', 'general', 'positionEncodings')),
     pullsDiagnostics: has(inDocument('diagnostic')),
+    takesRelatedDocuments: inDocument('diagnostic', 'relatedDocumentSupport') === true,
     refreshesDiagnostics: inWorkspace('diagnostics', 'refreshSupport') === true,
     showsRelatedInformation: shows('relatedInformation') === true,
     showsTags: has(shows('tagSupport')),

@@ -26,7 +26,7 @@ export interface CodeActionInput {
 }
 
 export function codeActionsOf(input: CodeActionInput): readonly CodeAction[] {
-  const actions = isWanted(input.context, CodeActionKind.QuickFix) ? [...quickFixes(input)] : [];
+  const actions = isWanted(input.context, CodeActionKind.QuickFix) ? [...quickFixes(input), ...fixesOfOneCode(input)] : [];
   if (isFixAllWanted(input.context)) actions.push(...fixAllAction(input));
   return withoutRepeatedTitles(actions);
 }
@@ -113,6 +113,18 @@ function actionOf({ document, result, abilities }: CodeActionInput, finding: Fin
 
 function isAcceptance(fix: Fix): boolean {
   return fix.changes.some((change) => change.kind === 'accept');
+}
+
+/** 'All of this code', where there is more than one; worked out only when a person opens the menu, since it looks at all findings. */
+function* fixesOfOneCode({ document, result, span, context, abilities }: CodeActionInput): Generator<CodeAction> {
+  if (context.triggerKind === 2) return;
+  const codes = new Set(result.findings.filter((finding) => isAsked(finding, span)).map(({ code }) => code));
+  for (const code of codes) {
+    const { edits, fixes } = fixAll(result, [code]);
+    if (fixes.length < 2) continue;
+    const title = `Make all ${fixes.length} safe fixes for ${code} in this timeline`;
+    yield { title, kind: CodeActionKind.QuickFix, edit: workspaceEditOf(document, edits, abilities) };
+  }
 }
 
 function fixAllAction({ document, result, abilities }: CodeActionInput): readonly CodeAction[] {

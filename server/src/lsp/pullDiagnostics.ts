@@ -16,6 +16,7 @@ import {
 import type { Published } from './diagnosticRuns.ts';
 import { pauseFor } from './pause.ts';
 import type { Session } from './session.ts';
+import type { OpenDocument } from './textStore.ts';
 
 export async function pullDiagnostics(
   session: Session,
@@ -29,7 +30,26 @@ export async function pullDiagnostics(
   refuseIfMoved(session, uri, document);
   const published = await session.runs.of(document);
   refuseIfMoved(session, uri, document);
-  return reportOf(published, params.previousResultId);
+  const report = reportOf(published, params.previousResultId);
+  if (!session.abilities.takesRelatedDocuments) return report;
+  return { ...report, relatedDocuments: await reportsBeside(session, document) };
+}
+
+/** What is to be said of the alignment reports a timeline is checked with: they were read for it, and the client may show it. */
+async function reportsBeside(
+  { audits, runs, store }: Session,
+  document: OpenDocument,
+): Promise<NonNullable<DocumentDiagnosticReport['relatedDocuments']>> {
+  const audited = await audits.of(document);
+  const uris = (audited?.project.reports ?? []).map(({ path }) => path).filter((uri) => uri !== document.uri);
+  const related = await Promise.all(
+    uris.map(async (uri) => {
+      const open = store.get(uri);
+      const published = open === null ? await runs.ofClosed(uri) : await runs.of(open);
+      return [uri, reportOf(published, undefined)] as const;
+    }),
+  );
+  return Object.fromEntries(related);
 }
 
 function reportOf(published: Published | null, previousResultId: string | undefined): DocumentDiagnosticReport {
