@@ -100,7 +100,10 @@ async function write(
       failures.push(error.message);
     }
   };
-  if (out !== null) {
+  if (out !== null && measurement.pictures.length === 0 && measurement.sounds.length === 0) {
+    // An empty report in the place of one that stands there would lose what it says.
+    failures.push(`nothing could be measured, so ${out} was not ${standing === null ? 'written' : 'touched'}`);
+  } else if (out !== null) {
     await orTell(async () => {
       const merged = standing === null ? null : merge(standing, measurement);
       await putFile(out, standing?.bytes ?? null, merged?.text ?? writeReport(reportDataOf(measurement)));

@@ -177,6 +177,18 @@ describe('the report', () => {
     expect(stdout.replaceAll(/\s+/g, ' ')).toContain('the report says 24 frames per second, the file 25');
   });
 
+  test('is neither made nor emptied when nothing could be measured', async () => {
+    work.write('hollow.wav', new Uint8Array(0));
+    const alone = await measure('hollow.wav', '--out', OUT);
+    expect(alone.exitCode).toBe(2);
+    expect(alone.stderr).toContain(`nothing could be measured, so ${OUT} was not written`);
+    expect(written()).toEqual([]);
+    const standing = '{ "alignment": 1, "pictures": {}, "sounds": {}, "pairs": [], "note": "mine" }';
+    work.write(OUT, standing);
+    expect((await measure('hollow.wav', '--out', OUT, '--force')).stderr).toContain(`so ${OUT} was not touched`);
+    expect(readFileSync(work.path(OUT), 'utf8')).toBe(standing);
+  });
+
   test('never takes the place of a recording, however it is named', async () => {
     symlinkSync('DECK.wav', work.path(OUT));
     const { exitCode, stderr } = await measure(...BOTH, '--out', OUT, '--force');
