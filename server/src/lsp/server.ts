@@ -44,6 +44,7 @@ import type { Session } from './session.ts';
 import { statusOf } from './status.ts';
 import { tell } from './tell.ts';
 import { createTextStore, type TextChange } from './textStore.ts';
+import { bindIllFormed } from './tolerantMessages.ts';
 import { concernsOthers, watchFiles } from './watching.ts';
 import { createChangeSignal } from './workspaceDiagnostics.ts';
 import { bindWorkspace, followFolders } from './workspaceFeatures.ts';
@@ -57,8 +58,12 @@ interface Running {
   readonly charts: LagCharts;
 }
 
-/** Binds all handlers and listens. Returns at once. */
-export function startServer(connection: Connection, ports: Ports, serverInfo: { name: string; version: string }): void {
+/** Binds all handlers and listens. Returns at once, with a way to learn whether the client asked for the end. */
+export function startServer(
+  connection: Connection,
+  ports: Ports,
+  serverInfo: { name: string; version: string },
+): { readonly isShutDown: () => boolean } {
   let running: Running | null = null;
   const lifeCycle = createLifeCycle(connection, () => running?.session.abilities.showsStatus === true);
   const { request, notification } = lifeCycle;
@@ -155,6 +160,7 @@ export function startServer(connection: Connection, ports: Ports, serverInfo: { 
     }),
   );
 
+  bindIllFormed(connection, lifeCycle);
   bindFeatures(connection, lifeCycle, () => current().session);
   bindWorkspace(connection, lifeCycle, () => current().session, changes);
   connection.languages.diagnostics.on(
@@ -195,6 +201,7 @@ export function startServer(connection: Connection, ports: Ports, serverInfo: { 
     notification('Closing a lag chart', ({ uri }: { readonly uri: string }) => current().charts.closed(uri)),
   );
   connection.listen();
+  return { isShutDown: () => lifeCycle.stage() === 'stopped' };
 }
 
 function startSession(

@@ -11,16 +11,17 @@ import { version } from '../../../package.json';
 import { startServer } from '../lsp/server.ts';
 import { tolerantMessages } from '../lsp/tolerantMessages.ts';
 import { createNodeFileSystem } from './fileSystem.ts';
+import { connectStandardStreams } from './standardStreams.ts';
 
-const TRANSPORTS = ['--stdio', '--node-ipc', '--pipe', '--socket'];
+/** All others are standard input and output. */
+const TRANSPORTS = ['--node-ipc', '--pipe', '--socket'];
 
 if (process.argv.includes('--version')) {
   process.stdout.write(`${version}\n`);
 } else {
-  if (!process.argv.some((argument) => TRANSPORTS.some((transport) => argument.startsWith(transport))))
-    process.argv.push('--stdio');
-  startServer(
-    createConnection(tolerantMessages),
+  const isOverStreams = !process.argv.some((argument) => TRANSPORTS.some((transport) => argument.startsWith(transport)));
+  const { isShutDown } = startServer(
+    isOverStreams ? connectStandardStreams(() => isShutDown()) : createConnection(tolerantMessages),
     {
       timers: {
         now: () => performance.now(),
