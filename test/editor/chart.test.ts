@@ -9,7 +9,7 @@ import { join } from 'node:path';
 import { promisify } from 'node:util';
 import type { Frame, Page } from 'playwright-core';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
-import { type EditorHost, reasonToSkip, startEditorHost, type Theme } from './editorHost.ts';
+import { type EditorHost, RETRY_COUNT, reasonToSkip, startEditorHost, type Theme } from './editorHost.ts';
 import { packApart } from './packApart.ts';
 
 const root = join(import.meta.dirname, '..', '..');
@@ -19,7 +19,7 @@ if (skipped !== null) console.log(`test/editor/chart skipped: ${skipped}`);
 
 const PATIENCE_MS = 60_000;
 
-describe.skipIf(skipped !== null)('the lag chart in a real editor', () => {
+describe.skipIf(skipped !== null)('the lag chart in a real editor', { retry: RETRY_COUNT }, () => {
   let host: EditorHost;
   let page: Page;
   let chart: Frame;

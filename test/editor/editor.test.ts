@@ -9,7 +9,7 @@ import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { promisify } from 'node:util';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
-import { type EditorHost, reasonToSkip, startEditorHost } from './editorHost.ts';
+import { type EditorHost, RETRY_COUNT, reasonToSkip, startEditorHost } from './editorHost.ts';
 import { runSuite } from './runSuite.ts';
 import { takePictures } from './takePictures.ts';
 
@@ -19,7 +19,7 @@ const output = join(import.meta.dirname, 'output');
 const skipped = reasonToSkip();
 if (skipped !== null) console.log(`test/editor skipped: ${skipped}`);
 
-describe.skipIf(skipped !== null)('in a real editor', () => {
+describe.skipIf(skipped !== null)('in a real editor', { retry: RETRY_COUNT }, () => {
   let host: EditorHost;
 
   beforeAll(async () => {
@@ -42,7 +42,7 @@ describe.skipIf(skipped !== null)('in a real editor', () => {
   }, 300_000);
 
   // A pointer of the machine's own may close a hover while it is read: that is tried again, a missing hover is not hidden by it.
-  it('findings and hovers can be read in light, dark and high contrast', { retry: 2, timeout: 400_000 }, async () => {
+  it('findings and hovers can be read in light, dark and high contrast', { timeout: 400_000 }, async () => {
     const pictures = await takePictures(host, output);
     expect(pictures.map(({ hoverText }) => hoverText)).toEqual(pictures.map(() => expect.stringContaining('leads')));
   });

@@ -22,19 +22,31 @@ export interface EditorHost {
   /** Copy of the workspace that the editor has open; tests may write into it. */
   readonly workspace: string;
   /** Opens the workspace, with settings that do not chatter. `payload` is handed to the workbench. */
-  readonly openPage: (
-    theme: Theme,
-    payload: readonly (readonly [string, string])[],
-    beforeLoading?: (page: Page) => Promise<void>,
-    /** A page that takes tests shows no messages; one that shows them takes no tests. */
-    showsMessages?: boolean,
-  ) => Promise<Page>;
+  readonly openPage: (theme: Theme, payload: readonly (readonly [string, string])[], options?: PageOptions) => Promise<Page>;
   /** Address of a file as the editor in the page knows it. */
   readonly address: (path: string) => string;
   readonly stop: () => Promise<void>;
 }
 
+export interface PageOptions {
+  readonly beforeLoading?: (page: Page) => Promise<void>;
+  /** A page that takes tests shows no messages; one that shows them takes no tests. */
+  readonly showsMessages?: boolean;
+  /** A .code-workspace to open in place of the one folder. */
+  readonly workspaceFile?: string;
+}
+
 export type Theme = 'Default Light Modern' | 'Default Dark Modern' | 'Default High Contrast';
+
+/** Each look that pictures are taken in, by the name that the pictures bear. */
+export const THEMES: Readonly<Record<'light' | 'dark' | 'contrast', Theme>> = {
+  light: 'Default Light Modern',
+  dark: 'Default Dark Modern',
+  contrast: 'Default High Contrast',
+};
+
+/** A real editor on a busy machine loses a key or closes a hover now and then; locally that shows, in integration it is tried again. */
+export const RETRY_COUNT = process.env['CI'] === undefined ? 0 : 1;
 
 /** Why the tests can't run on this machine; null when they can. */
 export function reasonToSkip(): string | null {
@@ -72,7 +84,8 @@ export async function startEditorHost(vsix: string, samples: string): Promise<Ed
       String(port),
       ...folders,
     ],
-    { stdio: ['ignore', 'pipe', 'pipe'] },
+    // A group of its own, so that its extension hosts can be ended with it.
+    { stdio: ['ignore', 'pipe', 'pipe'], detached: true },
   );
   await untilListening(child);
   const browser = await chromium.launch({ executablePath: chromiumPath() as string, args: CHROMIUM_ARGUMENTS });
@@ -82,13 +95,14 @@ export async function startEditorHost(vsix: string, samples: string): Promise<Ed
   return {
     workspace,
     address,
-    openPage: async (theme, payload, beforeLoading, showsMessages = false) => {
+    openPage: async (theme, payload, { beforeLoading, showsMessages = false, workspaceFile } = {}) => {
       const context = await browser.newContext({ viewport: { width: 1280, height: 800 }, deviceScaleFactor: 1 });
       contexts.push(context);
       const page = await context.newPage();
       await prepare(page, theme, showsMessages);
       await beforeLoading?.(page);
-      const query = new URLSearchParams({ folder: workspace, payload: JSON.stringify(payload) });
+      const opened = workspaceFile === undefined ? { folder: workspace } : { workspace: workspaceFile };
+      const query = new URLSearchParams({ ...opened, payload: JSON.stringify(payload) });
       await page.goto(`http://${authority}/?${query}`);
       return page;
     },
@@ -145,12 +159,34 @@ function withSettings(html: string, theme: Theme, showsMessages: boolean): strin
 
 async function stopAll(child: ChildProcess, browser: Browser, root: string): Promise<void> {
   await browser.close();
-  if (child.exitCode === null && child.signalCode === null) {
-    const isGone = new Promise((resolve) => child.on('exit', resolve));
-    child.kill('SIGTERM');
-    await isGone;
+  await endGroup(child);
+  // What was written while it was removed is removed with the next attempt.
+  await rm(root, { recursive: true, force: true, maxRetries: 20, retryDelay: 100 });
+}
+
+/** The server ends before the extension hosts that it started, and those go on writing for a moment. */
+async function endGroup({ pid }: ChildProcess): Promise<void> {
+  if (pid === undefined) return;
+  for (const [signal, patienceMs] of [
+    ['SIGTERM', 5_000],
+    ['SIGKILL', 5_000],
+  ] as const) {
+    const deadline = Date.now() + patienceMs;
+    if (!sendToGroup(pid, signal)) return;
+    while (Date.now() < deadline) {
+      if (!sendToGroup(pid, 0)) return;
+      await new Promise((resolve) => setTimeout(resolve, 50));
+    }
   }
-  await rm(root, { recursive: true, force: true });
+}
+
+/** False when nobody is left to hear it. */
+function sendToGroup(pid: number, signal: 'SIGTERM' | 'SIGKILL' | 0): boolean {
+  try {
+    return process.kill(-pid, signal);
+  } catch {
+    return false;
+  }
 }
 
 function untilListening(child: ChildProcess): Promise<void> {

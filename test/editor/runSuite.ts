@@ -12,8 +12,8 @@ export interface SuiteResult {
   readonly log: readonly string[];
 }
 
-/** `suite` is a file of suite/. */
-export async function runSuite(host: EditorHost, suite?: string): Promise<SuiteResult> {
+/** `suite` is a file of suite/; `workspaceFile` a .code-workspace, where it isn't the folder of the host. */
+export async function runSuite(host: EditorHost, suite?: string, workspaceFile?: string): Promise<SuiteResult> {
   const { extension, tests } = await bundleSuite(join(host.workspace, '..'), suite);
   const log: string[] = [];
   let finish: (code: number) => void = () => undefined;
@@ -26,11 +26,14 @@ export async function runSuite(host: EditorHost, suite?: string): Promise<SuiteR
       ['extensionDevelopmentPath', host.address(extension)],
       ['extensionTestsPath', host.address(tests)],
     ],
-    async (fresh) => {
-      await fresh.exposeFunction('codeAutomationLog', (_: string, parts: readonly unknown[]) =>
-        log.push(parts.map(String).join(' ')),
-      );
-      await fresh.exposeFunction('codeAutomationExit', (code: number) => finish(code));
+    {
+      beforeLoading: async (fresh) => {
+        await fresh.exposeFunction('codeAutomationLog', (_: string, parts: readonly unknown[]) =>
+          log.push(parts.map(String).join(' ')),
+        );
+        await fresh.exposeFunction('codeAutomationExit', (code: number) => finish(code));
+      },
+      ...(workspaceFile === undefined ? {} : { workspaceFile }),
     },
   );
   const code = await finished;
