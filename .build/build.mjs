@@ -68,6 +68,17 @@ const bundles = [
     limit: 500,
   },
   {
+    // The sound engine of the clap desk; the server loads it when the desk is opened.
+    name: 'recordings',
+    options: {
+      ...forNode,
+      entryPoints: ['server/src/node/recordings.ts'],
+      outfile: 'recordings.cjs',
+      format: 'cjs',
+    },
+    budget: 250,
+  },
+  {
     name: 'afterclap',
     options: {
       ...forNode,
@@ -115,6 +126,21 @@ const bundles = [
       format: 'iife',
     },
     budget: 80,
+  },
+  {
+    // The page of the clap desk, with what takes camera files apart; its style sheet comes out beside it.
+    name: 'desk',
+    options: {
+      ...common,
+      platform: 'browser',
+      entryPoints: ['client/src/desk/page/deskMain.ts'],
+      outfile: 'desk.js',
+      format: 'iife',
+      banner: {
+        js: '/* Holds Mediabunny (Mozilla Public License 2.0); its source is at https://github.com/Vanilagy/mediabunny */',
+      },
+    },
+    budget: 360,
   },
 ];
 

@@ -11,6 +11,8 @@ import type { ClientOptions } from '../../server/src/lsp/messages.ts';
 import { registerLagCharts } from './chart/chartPanels.ts';
 import type { CommandLine } from './commandLine/commandLine.ts';
 import { registerCommandLineCommands, registerCommands } from './commands.ts';
+import { registerClapDesks } from './desk/deskPanels.ts';
+import type { FileRanges } from './desk/fileRanges.ts';
 import { offerDocumentationPages } from './documentationPages.ts';
 import { answerFileRequests } from './files.ts';
 import { showStatus } from './status.ts';
@@ -20,11 +22,12 @@ import { registerWelcome } from './welcome/welcome.ts';
 /** Languages and files that the server is told about. */
 const DOCUMENTS = [...TIMELINE_DOCUMENTS, { pattern: '**/*.alignment.json' }, { pattern: '**/afterclap.json' }];
 
-/** `commandLine` is null where no process can be started. */
+/** `commandLine` is null where no process can be started, `fileRanges` where no disk can be reached. */
 export async function runExtension(
   context: vscode.ExtensionContext,
   createClient: (options: LanguageClientOptions) => BaseLanguageClient,
   commandLine: CommandLine | null,
+  fileRanges: FileRanges | null,
 ): Promise<BaseLanguageClient> {
   const initializationOptions: ClientOptions = {
     showsStatus: true,
@@ -43,6 +46,7 @@ export async function runExtension(
     showStatus(client),
     registerCommands(client),
     registerLagCharts(context, client),
+    registerClapDesks(context, client, fileRanges),
     registerCommandLineCommands(commandLine),
     registerWelcome(context),
   );

@@ -241,7 +241,7 @@ function startOurs(connection: Connection): void {
   };
   startServer(
     connection,
-    { timers, localFiles: reportBeside(), documentationUri: 'file:///pages' },
+    { timers, localFiles: reportBeside(), recordings: null, documentationUri: 'file:///pages' },
     { name: 'afterclap', version: '0' },
   );
 }

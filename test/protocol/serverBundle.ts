@@ -23,6 +23,6 @@ export async function serverBundle(): Promise<string> {
 
 async function build(): Promise<string> {
   const made = await mkdtemp(join(tmpdir(), 'afterclap-server-'));
-  await promisify(execFile)(process.execPath, [join(root, '.build', 'build.mjs'), 'server', `--out=${made}`]);
+  await promisify(execFile)(process.execPath, [join(root, '.build', 'build.mjs'), 'server', 'recordings', `--out=${made}`]);
   return made;
 }

@@ -23,7 +23,12 @@ export async function activate(context: vscode.ExtensionContext): Promise<void> 
     worker = new Worker(address);
     return { reader: new BrowserMessageReader(worker), writer: new BrowserMessageWriter(worker) };
   };
-  running = await runExtension(context, (options) => new LanguageClient('afterclap', 'Afterclap', startServer, options), null);
+  running = await runExtension(
+    context,
+    (options) => new LanguageClient('afterclap', 'Afterclap', startServer, options),
+    null,
+    null,
+  );
 }
 
 export async function deactivate(): Promise<void> {

@@ -4,6 +4,7 @@ import * as vscode from 'vscode';
 import { type BaseLanguageClient, LanguageClient, TransportKind } from 'vscode-languageclient/node';
 import { runExtension } from '../extension.ts';
 import { registerTasks } from '../tasks/taskProvider.ts';
+import { diskRanges } from './diskRanges.ts';
 import { processCommandLine } from './processCommandLine.ts';
 
 let running: BaseLanguageClient | undefined;
@@ -25,6 +26,7 @@ export async function activate(context: vscode.ExtensionContext): Promise<void> 
         options,
       ),
     processCommandLine(script),
+    diskRanges,
   );
 }
 

@@ -19,6 +19,7 @@ startServer(
       yieldNow: () => new Promise((resolve) => setTimeout(resolve, 0)),
     },
     localFiles: null,
+    recordings: null,
     documentationUri: null,
   },
   { name: 'afterclap', version },

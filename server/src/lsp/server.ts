@@ -15,6 +15,7 @@ import {
 } from 'vscode-languageserver';
 import { createAudits } from './audits.ts';
 import { abilitiesOf, serverCapabilities } from './capabilities.ts';
+import { bindClapDesk } from './clapDesk.ts';
 import { codeActionsOf } from './codeActions.ts';
 import { acceptEdit, executeCommand } from './commands.ts';
 import { createDiagnosticRuns } from './diagnosticRuns.ts';
@@ -163,6 +164,7 @@ export function startServer(
   bindIllFormed(connection, lifeCycle);
   bindFeatures(connection, lifeCycle, () => current().session);
   bindWorkspace(connection, lifeCycle, () => current().session, changes);
+  bindClapDesk(connection, lifeCycle, () => current().session);
   connection.languages.diagnostics.on(
     request('Checking a timeline', (params, token) => pullDiagnostics(current().session, params, token)),
   );

@@ -10,6 +10,7 @@ import { createConnection } from 'vscode-languageserver/node';
 import { version } from '../../../package.json';
 import { startServer } from '../lsp/server.ts';
 import { tolerantMessages } from '../lsp/tolerantMessages.ts';
+import type { Recordings } from '../sound/desk/recordings.ts';
 import { createNodeFileSystem } from './fileSystem.ts';
 import { connectStandardStreams } from './standardStreams.ts';
 
@@ -32,6 +33,7 @@ if (process.argv.includes('--version')) {
         yieldNow: () => new Promise((resolve) => setImmediate(resolve)),
       },
       localFiles: createNodeFileSystem(),
+      recordings: recordingsWhenAsked(),
       documentationUri: documentationUri(),
     },
     { name: 'afterclap', version },
@@ -42,4 +44,15 @@ if (process.argv.includes('--version')) {
 function documentationUri(): string | null {
   const folder = join(__dirname, '..', 'server', 'docs', 'codes');
   return existsSync(folder) ? pathToFileURL(folder).href : null;
+}
+
+/** The sound engine stands beside the bundle and is read when the clap desk first asks for it. */
+function recordingsWhenAsked(): Recordings {
+  const load = (): Recordings => (require(join(__dirname, 'recordings.cjs')) as { readonly recordings: Recordings }).recordings;
+  return {
+    facts: (file) => load().facts(file),
+    peaks: (file, request) => load().peaks(file, request),
+    sound: (file, start, count, channel) => load().sound(file, start, count, channel),
+    claps: (file, search) => load().claps(file, search),
+  };
 }

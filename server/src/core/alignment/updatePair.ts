@@ -44,9 +44,11 @@ export interface PairUpdate {
  * The edits that make the report say `update`. A pair of the same picture and sound is changed, unless both it and the
  * update name a clap and the claps differ; otherwise one is added, after the last of the same picture.
  *
+ * A caller that knows which pair is meant hands it in as `chosen`; null then adds one, whatever is there.
+ *
  * Not ok when the text is broken, since an edit to it would be a guess, or when an entry is missing.
  */
-export function updatePair(report: AlignmentReport, update: PairUpdate): EditResult {
+export function updatePair(report: AlignmentReport, update: PairUpdate, chosen?: Pair | null): EditResult {
   const json = openJson(report.file, report.text);
   const root = rootNode(json.document);
   const isBroken = json.document.problems.some((problem) => problem.kind === 'syntax' || problem.kind === 'limit');
@@ -67,7 +69,7 @@ export function updatePair(report: AlignmentReport, update: PairUpdate): EditRes
   );
   const reason = pictureRefusal ?? soundRefusal;
   if (reason !== null) return refusal(`${report.file} ${reason}`);
-  const known = pairToChange(report, update.pair);
+  const known = chosen === undefined ? pairToChange(report, update.pair) : chosen;
   if (known === null) {
     const siblings = report.pairs.filter((pair) => pair.picture.key === update.pair.picture);
     const after = siblings.at(-1)?.span.end ?? null;

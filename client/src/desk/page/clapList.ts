@@ -1,0 +1,74 @@
+/**
+ * The claps of the recording as a list: where, how sure, and why; those that were refused folded away below.
+ */
+
+import { toNumber } from '../../../../server/src/core/time/rational.ts';
+import { clockWords } from '../../../../server/src/sound/desk/deskWords.ts';
+import { make, setAttributes, setText } from '../../chart/page/elements.ts';
+import type { ClapItem, DeskState } from './deskState.ts';
+import { clapsOf } from './deskState.ts';
+
+export interface ClapList {
+  readonly element: HTMLElement;
+  readonly show: (state: DeskState, chosen: ClapItem | null) => void;
+}
+
+export function createClapList(onPick: (clap: ClapItem) => void, onStop: () => void): ClapList {
+  const status = make('span', { role: 'status' });
+  const stop = make('button', { type: 'button' }, 'Stop');
+  stop.addEventListener('click', onStop);
+  const bar = make('progress', { max: 1, 'aria-label': 'Listening to the recording' });
+  const list = make('ul', { class: 'claps' });
+  const refusedList = make('ul', { class: 'claps' });
+  const refusedTitle = make('summary', {});
+  const refused = make('details', { class: 'refused' }, refusedTitle, refusedList);
+  let shownKey = '';
+  return {
+    element: make(
+      'section',
+      { class: 'clap-list', 'aria-label': 'Claps of the recording' },
+      make('p', { class: 'search' }, status, bar, stop),
+      list,
+      refused,
+    ),
+    show: (state, chosen) => {
+      const isSearching = state.search !== null;
+      bar.hidden = !isSearching;
+      stop.hidden = !isSearching;
+      bar.value = state.search ?? 0;
+      setText(status, isSearching ? 'Listening for claps…' : state.searchWords);
+      const claps = clapsOf(state);
+      const key = JSON.stringify([
+        claps.map(({ sample, isClap, number }) => [toNumber(sample), isClap, number]),
+        chosen === null ? null : toNumber(chosen.sample),
+        state.subject?.sound.key,
+      ]);
+      if (key === shownKey) return;
+      shownKey = key;
+      const rate = toNumber(state.subject?.sampleRate ?? { numerator: 48000, denominator: 1 });
+      const itemOf = (clap: ClapItem): HTMLElement => listItem(clap, clap === chosen, rate, onPick);
+      list.replaceChildren(...claps.filter(({ isClap }) => isClap).map(itemOf));
+      const others = claps.filter(({ isClap }) => !isClap);
+      refused.hidden = others.length === 0;
+      setText(refusedTitle, others.length === 1 ? '1 sharp sound was refused' : `${others.length} sharp sounds were refused`);
+      refusedList.replaceChildren(...others.map(itemOf));
+    },
+  };
+}
+
+function listItem(clap: ClapItem, isChosen: boolean, sampleRate: number, onPick: (clap: ClapItem) => void): HTMLElement {
+  const { number, isClap, sample, uncertainty, reason } = clap;
+  const name = number === null ? (isClap ? 'Clap' : 'Sound') : `Clap ${number}`;
+  const within = Math.max(1, Math.round(uncertainty ?? 0));
+  const doubt = uncertainty === null ? '' : `, edge within ${within} ${within === 1 ? 'sample' : 'samples'}`;
+  const pick = make(
+    'button',
+    { type: 'button', class: 'clap' },
+    make('strong', {}, name),
+    ` at ${clockWords(toNumber(sample) / sampleRate)}${doubt}`,
+    make('span', { class: 'quiet' }, reason),
+  );
+  setAttributes(pick, { 'aria-pressed': String(isChosen) });
+  pick.addEventListener('click', () => onPick(clap));
+  return make('li', {}, pick);
+}

@@ -1,0 +1,89 @@
+/**
+ * What the clap desk asks of recordings, answered by the sound engine over bytes by ranges.
+ */
+
+import type { ByteSource } from '../byteSource.ts';
+import { findClaps } from '../claps/findClaps.ts';
+import type { Fourier } from '../fourier/fourier.ts';
+import { excerptOf, readMixed } from '../peaks/excerpt.ts';
+import { readPeaks, watchPeaks } from '../peaks/readPeaks.ts';
+import type { SoundSource } from '../soundSource.ts';
+import { readWaveHeader } from '../wave/readWaveHeader.ts';
+import { waveSource } from '../wave/waveSource.ts';
+import type { ClapSearch, ClapsFound, RecordingFacts, Recordings } from './recordings.ts';
+
+export interface DeskDisk {
+  /** Answers, never throws; the reason is the rest of a sentence that begins with the file's name. */
+  readonly open: (file: string) => Promise<OpenedBytes>;
+  /** Loaded when the first clap is looked for. */
+  readonly fourier: () => Promise<Fourier>;
+}
+
+export type OpenedBytes =
+  | { readonly ok: true; readonly value: ByteSource; readonly close: () => Promise<void> }
+  | { readonly ok: false; readonly reason: string };
+
+export function createDeskRecordings({ open, fourier }: DeskDisk): Recordings {
+  const withSound = async <Answer>(file: string, work: (source: SoundSource) => Promise<Answer>): Promise<Answer | null> => {
+    const opened = await openSound(await open(file));
+    if (!opened.ok) return null;
+    try {
+      return await work(opened.source);
+    } catch {
+      // A card that was pulled while it was read: the next question says that the file is gone.
+      return null;
+    } finally {
+      await opened.close();
+    }
+  };
+  return {
+    facts: async (file): Promise<RecordingFacts> => {
+      const opened = await openSound(await open(file));
+      if (!opened.ok) return opened;
+      await opened.close();
+      const { sampleRate, sampleCount, channelCount } = opened.source;
+      return { ok: true, sampleRate, sampleCount, channelCount, remarks: opened.remarks };
+    },
+    peaks: (file, request) => withSound(file, (source) => readPeaks(source, request)),
+    sound: (file, start, count, channel) => withSound(file, (source) => readMixed(source, start, count, channel)),
+    claps: (file, search) => withSound(file, async (source) => searchClaps(source, await fourier(), search)),
+  };
+}
+
+type OpenedSound =
+  | { readonly ok: true; readonly source: SoundSource; readonly remarks: readonly string[]; readonly close: () => Promise<void> }
+  | { readonly ok: false; readonly reason: string };
+
+async function openSound(opened: OpenedBytes): Promise<OpenedSound> {
+  if (!opened.ok) return opened;
+  const { header, problems } = await readWaveHeader(opened.value);
+  if (header === null || header.sampleCount === 0) {
+    await opened.close();
+    return { ok: false, reason: ["can't be shown.", ...problems.map(({ message }) => message)].join(' ') };
+  }
+  const remarks = problems.filter(({ severity }) => severity !== 'information').map(({ message }) => message);
+  return { ok: true, source: waveSource(opened.value, header), remarks, close: opened.close };
+}
+
+async function searchClaps(
+  whole: SoundSource,
+  fourier: Fourier,
+  { range, columns, onProgress, isCancelled }: ClapSearch,
+): Promise<ClapsFound> {
+  const watched = watchPeaks(whole, columns);
+  const offset = range === null ? 0 : Math.max(0, Math.floor(range.start));
+  const source = range === null ? watched.source : excerptOf(whole, offset, range.end);
+  const reading = await findClaps(source, fourier, {
+    isCancelled,
+    onProgress: (heard, total) => onProgress(total === 0 ? 1 : heard / total),
+  });
+  return {
+    ...reading,
+    candidates: reading.candidates.map((clap) => ({
+      ...clap,
+      sample: clap.sample + offset,
+      crossing: clap.crossing + offset,
+    })),
+    peaks: range === null ? watched.peaks() : null,
+  };
+}
