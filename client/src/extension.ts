@@ -16,6 +16,7 @@ import type { FileRanges } from './desk/fileRanges.ts';
 import { offerDocumentationPages } from './documentationPages.ts';
 import { answerFileRequests } from './files.ts';
 import { showStatus } from './status.ts';
+import { registerTasks } from './tasks/taskProvider.ts';
 import { TIMELINE_DOCUMENTS } from './timelines.ts';
 import { registerWelcome } from './welcome/welcome.ts';
 
@@ -49,6 +50,7 @@ export async function runExtension(
     registerClapDesks(context, client, fileRanges),
     registerCommandLineCommands(commandLine),
     registerWelcome(context),
+    ...(commandLine === null ? [] : [registerTasks(commandLine)]),
   );
   await client.start();
   return client;

@@ -20,6 +20,8 @@ export interface CommandRequest {
   readonly folder: string;
   /** Objects of `--progress json`, as they come. */
   readonly onProgress?: (event: ProgressEvent) => void;
+  /** All that is printed, as it comes: output in any pieces, messages in whole lines as they were written. */
+  readonly onText?: (text: string) => void;
   /** Aborting asks the command to stop by itself, which leaves no half file. */
   readonly signal?: AbortSignal;
 }

@@ -3,15 +3,12 @@
 import * as vscode from 'vscode';
 import { type BaseLanguageClient, LanguageClient, TransportKind } from 'vscode-languageclient/node';
 import { runExtension } from '../extension.ts';
-import { registerTasks } from '../tasks/taskProvider.ts';
 import { diskRanges } from './diskRanges.ts';
 import { processCommandLine } from './processCommandLine.ts';
 
 let running: BaseLanguageClient | undefined;
 
 export async function activate(context: vscode.ExtensionContext): Promise<void> {
-  const script = vscode.Uri.joinPath(context.extensionUri, 'dist', 'afterclap.mjs').fsPath;
-  context.subscriptions.push(registerTasks({ program: process.execPath, script }));
   const module = vscode.Uri.joinPath(context.extensionUri, 'dist', 'server.cjs').fsPath;
   running = await runExtension(
     context,
@@ -25,7 +22,7 @@ export async function activate(context: vscode.ExtensionContext): Promise<void> 
         },
         options,
       ),
-    processCommandLine(script),
+    processCommandLine(vscode.Uri.joinPath(context.extensionUri, 'dist', 'afterclap.mjs').fsPath),
     diskRanges,
   );
 }

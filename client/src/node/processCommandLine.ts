@@ -13,7 +13,7 @@ const PATIENCE_MS = 20_000;
 
 /** `script` is the bundled command line. */
 export function processCommandLine(script: string): CommandLine {
-  return ({ words, folder, onProgress, signal }) =>
+  return ({ words, folder, onProgress, onText, signal }) =>
     new Promise<CommandRun>((resolve) => {
       const messages: string[] = [];
       let output = '';
@@ -41,10 +41,13 @@ export function processCommandLine(script: string): CommandLine {
           return;
         }
         const message = messageOf(line);
-        if (message !== null) messages.push(message);
+        if (message === null) return;
+        messages.push(message);
+        onText?.(`${line}\n`);
       };
       child.stdout?.setEncoding('utf8').on('data', (text: string) => {
         output += text;
+        onText?.(text);
       });
       const takeText = lineReader(takeLine);
       child.stderr?.setEncoding('utf8').on('data', takeText);

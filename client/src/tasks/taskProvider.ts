@@ -2,84 +2,85 @@
  * Tasks that run our own command line in the editor's terminal: 'check all timelines' of a folder, 'check this timeline', and whatever
  * a tasks.json of the type 'afterclap' asks for.
  *
- * The program is the one that runs the extension host, told to be a plain Node; no shell reads the words. A browser has neither, so
- * this is registered by the Node entry only, and the manifest offers the type where processes can be started.
+ * They run it as all commands here do, and no shell reads the words. A browser has no process to start, so there nothing is offered;
+ * the manifest keeps the type out of its lists there too.
  */
 
 import * as vscode from 'vscode';
+import type { CommandLine } from '../commandLine/commandLine.ts';
 import { TIMELINE_LANGUAGES } from '../timelines.ts';
-import { TASK_TYPE, taskWords } from './taskWords.ts';
+import { taskTerminal } from './taskTerminal.ts';
+import { TASK_TYPE } from './taskWords.ts';
 
-interface TaskPlace {
-  readonly program: string;
-  /** The bundled command line. */
-  readonly script: string;
-}
-
-/** What a folder has to hold for its check to be offered; a composition playlist alone may have any name, so it is left out. */
-const TIMELINES = '**/*.{otio,edl,EDL,timeline.xml,cpl.xml}';
+/** What a folder has to hold for its check to be offered. */
+const TIMELINES = '**/{*.otio,*.edl,*.EDL,*.timeline.xml,*.cpl.xml,CPL*.xml}';
 const MATCHER = '$afterclap-lines';
 
-export function registerTasks(place: TaskPlace): vscode.Disposable {
+export function registerTasks(commandLine: CommandLine): vscode.Disposable {
   return vscode.tasks.registerTaskProvider(TASK_TYPE, {
-    provideTasks: async () => [...(await folderTasks(place)), ...openTimelineTask(place)],
-    resolveTask: (task) => {
-      const { definition, scope, name } = task;
+    provideTasks: async () => [...(await folderTasks(commandLine)), ...openTimelineTask(commandLine)],
+    resolveTask: ({ definition, scope, name }) => {
       const folder = typeof scope === 'object' ? scope : vscode.workspace.workspaceFolders?.[0];
-      return taskFrom(place, definition, scope ?? vscode.TaskScope.Workspace, name, folder?.uri.fsPath) ?? undefined;
+      if (folder === undefined || folder.uri.scheme !== 'file') return undefined;
+      return taskIn(commandLine, folder.uri, scope ?? folder, name, definition);
     },
   });
 }
 
-async function folderTasks(place: TaskPlace): Promise<readonly vscode.Task[]> {
+async function folderTasks(commandLine: CommandLine): Promise<readonly vscode.Task[]> {
   const folders = (vscode.workspace.workspaceFolders ?? []).filter(({ uri }) => uri.scheme === 'file');
   const tasks = await Promise.all(
     folders.map(async (folder) => {
       const found = await vscode.workspace.findFiles(new vscode.RelativePattern(folder, TIMELINES), undefined, 1);
       if (found.length === 0) return null;
-      const definition = { type: TASK_TYPE, command: 'check', files: ['.'] };
-      return taskFrom(place, definition, folder, 'check all timelines', folder.uri.fsPath);
+      return taskIn(commandLine, folder.uri, folder, 'check all timelines', checkOf('.'));
     }),
   );
   return tasks.filter((task) => task !== null);
 }
 
-function openTimelineTask(place: TaskPlace): readonly vscode.Task[] {
+function openTimelineTask(commandLine: CommandLine): readonly vscode.Task[] {
   const document = vscode.window.activeTextEditor?.document;
   if (document === undefined || document.uri.scheme !== 'file' || !TIMELINE_LANGUAGES.includes(document.languageId)) return [];
-  const folder = vscode.workspace.getWorkspaceFolder(document.uri);
-  const path = folder === undefined ? document.uri.fsPath : vscode.workspace.asRelativePath(document.uri, false);
-  const definition = { type: TASK_TYPE, command: 'check', files: [path] };
-  const task = taskFrom(
-    place,
-    definition,
-    folder ?? vscode.TaskScope.Workspace,
-    `check this timeline: ${path.split(/[\\/]/).at(-1)}`,
-    (folder?.uri ?? vscode.Uri.joinPath(document.uri, '..')).fsPath,
-  );
-  return task === null ? [] : [task];
+  const { uri } = document;
+  const folder = vscode.workspace.getWorkspaceFolder(uri);
+  const path = folder === undefined ? uri.fsPath : vscode.workspace.asRelativePath(uri, false);
+  const place = folder?.uri ?? vscode.Uri.joinPath(uri, '..');
+  const scope = folder ?? vscode.TaskScope.Workspace;
+  return [taskIn(commandLine, place, scope, `check this timeline (${path})`, checkOf(path))];
 }
 
-/** Null after saying why the task can't be run. */
-function taskFrom(
-  { program, script }: TaskPlace,
-  definition: vscode.TaskDefinition,
+function checkOf(path: string): vscode.TaskDefinition {
+  return { type: TASK_TYPE, command: 'check', files: [path] };
+}
+
+/** `folder` is where the command starts. */
+function taskIn(
+  commandLine: CommandLine,
+  folder: vscode.Uri,
   scope: vscode.WorkspaceFolder | vscode.TaskScope,
   name: string,
-  cwd: string | undefined,
-): vscode.Task | null {
-  const answer = taskWords(definition);
-  if (!answer.ok) {
-    void vscode.window.showErrorMessage(`The task '${name}' can't be run: ${answer.reason}`);
-    return null;
-  }
-  const execution = new vscode.ProcessExecution(program, [script, ...answer.words], {
-    ...(cwd === undefined ? {} : { cwd }),
-    env: { ELECTRON_RUN_AS_NODE: '1' },
-  });
-  const matchers = definition['command'] === 'check' ? [MATCHER] : [];
-  const task = new vscode.Task(definition, scope, name, TASK_TYPE, execution, matchers);
+  definition: vscode.TaskDefinition,
+): vscode.Task {
+  // The editor hands the definition over with its variables (${file}) put in.
+  const execution = new vscode.CustomExecution(async (resolved) => taskTerminal(commandLine, folder.fsPath, resolved));
+  const task = new vscode.Task(
+    definition,
+    scope,
+    name,
+    TASK_TYPE,
+    execution,
+    findsOtherThanTheServer(definition) ? [MATCHER] : [],
+  );
   task.group = vscode.TaskGroup.Test;
   task.presentationOptions = { reveal: vscode.TaskRevealKind.Always, clear: true, showReuseMessage: false };
   return task;
+}
+
+/**
+ * A plain check finds what the server lists for the whole workspace already, and every finding would stand there twice. One with flags
+ * of its own, another tolerance or report, finds something else.
+ */
+function findsOtherThanTheServer({ command, arguments: further }: vscode.TaskDefinition): boolean {
+  return command === 'check' && Array.isArray(further) && further.length > 0;
 }

@@ -15,6 +15,6 @@ export async function codeLenses(session: Session, uri: string): Promise<CodeLen
   const head = { line: 0, character: 0 };
   const title = verdictSummary(audited.result);
   // A command that the client does not know would fail on a click; without a name the lens is only read.
-  const command = session.abilities.opensReport && audited.project.reports.length > 0 ? OPEN_REPORT_COMMAND : '';
+  const command = session.abilities.opensReport ? OPEN_REPORT_COMMAND : '';
   return [{ range: { start: head, end: head }, command: { title, command } }];
 }

@@ -148,6 +148,13 @@ describe('the problem matchers of the manifest', () => {
     for (const { name } of matchers) expect(problemsOf(help, matcher(name))).toEqual([]);
   });
 
+  test('they ask for no file that may be there or not: an editor drops what it has not looked up when a task ends', () => {
+    for (const { fileLocation } of manifest.contributes.problemMatchers) {
+      // biome-ignore lint/suspicious/noTemplateCurlyInString: the editor's own variable.
+      expect(fileLocation).toEqual(['relative', '${workspaceFolder}']);
+    }
+  });
+
   test('they leave open documents to the server, under an owner of their own', () => {
     // Under the server's own name, a task on one file would clear the findings of all others.
     for (const each of manifest.contributes.problemMatchers) {

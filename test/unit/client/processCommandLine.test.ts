@@ -37,6 +37,15 @@ describe('a run', () => {
     expect([exitCode, JSON.parse(output), messages]).toEqual([0, [['a b', '$HOME', '*'], folder], ['no $HOME']]);
   });
 
+  test('tells what is printed as it comes, with messages as they were written', async () => {
+    const talk = script(
+      'console.log("one"); setTimeout(() => { console.error("afterclap: two"); console.error("{\\"share\\":1,\\"step\\":\\"x\\"}"); }, 50);',
+    );
+    const texts: string[] = [];
+    const { output, messages } = await processCommandLine(talk)({ words: [], folder, onText: (text) => texts.push(text) });
+    expect([texts.join(''), output, messages]).toEqual(['one\nafterclap: two\n', 'one\n', ['two']]);
+  });
+
   test('takes lines as they were written, however they come', async () => {
     const pieces = script(`
       const write = (text) => new Promise((done) => process.stderr.write(text, () => setTimeout(done, 20)));
