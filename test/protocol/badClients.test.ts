@@ -7,9 +7,9 @@
  */
 
 import { afterEach, beforeEach, describe, expect, it } from 'vitest';
-import { openFile } from './features.ts';
+import { FULL_CLIENT, openFile, WHOLE } from './features.ts';
 import { protocolModel } from './model/protocolModel.ts';
-import { type Message, type Wire, WireClient } from './wireClient.ts';
+import { type Message, SILENCE, type Wire, WireClient } from './wireClient.ts';
 import { makeWorkspace, PULLING_CLIENT, type Workspace } from './workspace.ts';
 
 const INVALID_PARAMS = -32602;
@@ -156,6 +156,40 @@ describe('methods that nobody knows', () => {
     client.notify('textDocument/unheardOf', null);
     await expectSound();
     expect(logged(/failed/)).toEqual([]);
+  });
+});
+
+describe('clients that keep silent', () => {
+  it('get everything all the same: without initialized, settings, registrations or a show of progress', async () => {
+    client.kill();
+    client = await WireClient.start();
+    for (const method of ['workspace/configuration', 'client/registerCapability', 'window/workDoneProgress/create'])
+      client.answers.set(method, () => SILENCE);
+    const capabilities = { ...FULL_CLIENT, window: { workDoneProgress: true } };
+    const workspaceFolders = [{ uri: workspace.uri(''), name: 'cut' }];
+    await client.request('initialize', { processId: null, rootUri: null, capabilities, workspaceFolders });
+    await expectSound();
+    client.notify('initialized', {});
+    const hints = await client.result('textDocument/inlayHint', {
+      textDocument: { uri: workspace.uri('interview.edl') },
+      range: WHOLE,
+    });
+    expect(hints).toHaveLength(2);
+    expect((await client.result('workspace/diagnostic', { previousResultIds: [] })).items).toHaveLength(4);
+  });
+
+  it('find what changed on disk once they save, if they told nothing of it', async () => {
+    client.kill();
+    client = await WireClient.ready({ capabilities: {} });
+    const uri = await openFile(client, workspace, 'interview.edl');
+    const told = (count: number): Promise<Wire> =>
+      client.nextNotification('textDocument/publishDiagnostics', ({ diagnostics }) => diagnostics.length === count);
+    await told(2);
+    const report = await workspace.read('day1.alignment.json');
+    await workspace.write('day1.alignment.json', report.replace('"sample": 264264', '"sample": 262262'));
+    const after = told(4);
+    client.notify('textDocument/didSave', { textDocument: { uri } });
+    expect((await after).uri).toBe(uri);
   });
 });
 

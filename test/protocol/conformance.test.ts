@@ -20,6 +20,7 @@ import { makeWorkspace, type Workspace } from './workspace.ts';
 
 const METHOD_NOT_FOUND = -32601;
 const RENAME_REFUSED = -32803;
+const REQUEST_CANCELLED = -32800;
 const UNITS: readonly ColumnUnit[] = ['utf-8', 'utf-16', 'utf-32'];
 
 /** Names with characters of one to four bytes; the sound of the first shot one frame early, of the third three late. */
@@ -161,6 +162,77 @@ describe.each(UNITS)('everything that is announced, in %s columns', (unit) => {
     expect(announced.length).toBeGreaterThan(20);
   });
 });
+
+describe('what is asked with a token', () => {
+  it('comes whole or in parts, and is the same', async () => {
+    const capabilities = await start('utf-16');
+    const uri = workspace.uri('line.otio');
+    client.open(uri, 'otio', TEXTS['line.otio'] as string);
+    const inParts = announcedIn(capabilities).filter((method) => model.methods.get(method)?.partialResult.kind !== 'never');
+    const requests = inParts.filter((method) => model.methods.get(method)?.isRequest === true);
+    expect(requests).toEqual(expect.arrayContaining(['textDocument/references', 'workspace/diagnostic', 'workspace/symbol']));
+    for (const method of requests) {
+      const whole = await client.result(method, questionAbout(uri));
+      const tokens = { partialResultToken: `parts of ${method}`, workDoneToken: `work for ${method}` };
+      const rest = await client.result(method, { ...questionAbout(uri), ...tokens });
+      const parts = client
+        .all('$/progress')
+        .filter(({ params }) => params.token === tokens.partialResultToken)
+        .map(({ params }) => params.value);
+      const kinds = client
+        .all('$/progress')
+        .filter(({ params }) => params.token === tokens.workDoneToken)
+        .map(({ params }) => params.value.kind);
+      const list = (each: Wire): Wire => each?.items ?? each;
+      if (parts.length > 0) expect([...parts.flatMap(list), ...list(rest)], method).toEqual(list(whole));
+      else expect(rest, method).toEqual(whole);
+      if (kinds.length > 0) expect([kinds[0], kinds.at(-1)], method).toEqual(['begin', 'end']);
+    }
+  });
+});
+
+describe('everything at once', () => {
+  it('is answered, and what is taken back is answered too, with a result or the error for it', async () => {
+    const capabilities = await start('utf-16');
+    const uri = workspace.uri('line.otio');
+    client.open(uri, 'otio', TEXTS['line.otio'] as string);
+    const requests = announcedIn(capabilities).filter((method) => model.methods.get(method)?.isRequest === true);
+    const hint = (await client.result('textDocument/inlayHint', questionAbout(uri)))[0];
+    const asked = [false, true, false].flatMap((isTakenBack) =>
+      requests.map((method) => {
+        const { id, answer } = client.ask(method, method === 'inlayHint/resolve' ? hint : questionAbout(uri));
+        if (isTakenBack) client.notify('$/cancelRequest', { id });
+        return { method, isTakenBack, answer };
+      }),
+    );
+    for (const { method, isTakenBack, answer } of asked) {
+      const { error } = await answer;
+      const others = method === 'textDocument/rename' ? [RENAME_REFUSED] : [];
+      expect([undefined, ...others, ...(isTakenBack ? [REQUEST_CANCELLED] : [])], `${method}: ${error?.message}`).toContain(
+        error?.code,
+      );
+    }
+    expect(client.check.unanswered()).toEqual([]);
+  });
+});
+
+/** Parameters that any request about a document or the workspace can be made of. */
+function questionAbout(uri: string): object {
+  const position = placeAt(TEXTS['line.otio'] as string, (TEXTS['line.otio'] as string).indexOf('deck.wav'), 'utf-16');
+  return {
+    textDocument: { uri },
+    position,
+    positions: [position],
+    range: { start: { line: 0, character: 0 }, end: position },
+    context: { diagnostics: [], includeDeclaration: true },
+    options: { tabSize: 4, insertSpaces: true },
+    newName: 'Another.wav',
+    query: 'e',
+    previousResultIds: [],
+    command: 'afterclap.applySafeFixes',
+    arguments: [uri],
+  };
+}
 
 describe('what is not announced', () => {
   it('is refused', async () => {

@@ -26,6 +26,9 @@ export interface Message {
 
 const PATIENCE_MS = 20_000;
 
+/** As an answer to a question of the server: none. */
+export const SILENCE = Symbol('no answer');
+
 export class WireClient {
   readonly received: Message[] = [];
   /** Answers to the server's own requests, by method; null where none is given. */
@@ -174,7 +177,8 @@ export class WireClient {
     this.received.push(message);
     this.check.received(message);
     if (message.method !== undefined && message.id !== undefined) {
-      this.send({ id: message.id, result: this.answers.get(message.method)?.(message.params) ?? null });
+      const result = this.answers.get(message.method)?.(message.params) ?? null;
+      if (result !== SILENCE) this.send({ id: message.id, result });
     }
     for (const entry of [...this.waiting]) {
       if (!entry.isMet(message)) continue;
