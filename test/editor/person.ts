@@ -124,3 +124,14 @@ export async function frameWith(page: Page, inside: string): Promise<Frame> {
     await page.waitForTimeout(100);
   }
 }
+
+/** Waits until a place looks the same twice: what glides or is drawn anew has come to rest. */
+export async function untilStill(place: Locator): Promise<void> {
+  const deadline = Date.now() + PATIENCE_MS;
+  let before: Buffer = Buffer.alloc(0);
+  while (Date.now() < deadline) {
+    const now = await place.screenshot();
+    if (now.equals(before)) return;
+    before = now;
+  }
+}
