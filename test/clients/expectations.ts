@@ -32,6 +32,7 @@ export function expectHover({ hover }: Seen): void {
 export async function expectFix({ menu, fixed, codes_when_fixed }: Seen): Promise<void> {
   const original = await readFile(join(import.meta.dirname, '..', 'fixtures', 'editor', 'interview.edl'), 'utf8');
   expect(menu[0]).toBe("Slip 'INTERVIEW, QUESTION SOUND' to be heard 1 frame at 23.976 (41.7 ms) later");
+  expect(menu).toContain('Fix all safe findings of this timeline');
   expect(fixed.trimEnd()).toBe(original.replace('00:00:10:01 00:00:15:01', '00:00:10:00 00:00:15:00').trimEnd());
   expect(codes_when_fixed).toEqual(['sound-lags']);
 }
