@@ -285,14 +285,7 @@ describe('a session at random ends where a cold start begins', () => {
           if (!editor.documents.has('interview.edl')) open(editor, 'interview.edl', original['interview.edl'], 1);
           client.notify('textDocument/didSave', { textDocument: { uri: workspace.uri('interview.edl') } });
           const cold = await coldStart(capabilities, editor);
-          const versions = [...editor.documents.values()].map(({ uri, version }) => ({ uri, version }));
-          for (const { uri, version } of versions) await expectTold(cold, uri, (told) => told?.version === version);
-          for (const { uri, version } of versions) {
-            const expected = lastTold(cold, uri)?.diagnostics;
-            const isSame = (told: Wire): boolean =>
-              told?.version === version && JSON.stringify(told.diagnostics) === JSON.stringify(expected);
-            await expectTold(client, uri, isSame, expected);
-          }
+          for (const { uri, version } of editor.documents.values()) await expectSameTold(client, cold, uri, version);
           for (const name of FILES.filter((each) => !editor.documents.has(each))) {
             expect(lastTold(client, workspace.uri(name))?.diagnostics ?? []).toEqual([]);
           }
@@ -309,9 +302,14 @@ function lastTold(client: WireClient, uri: string): Wire {
   return client.all('textDocument/publishDiagnostics').findLast(({ params }) => params.uri === uri)?.params;
 }
 
-/** Waits for what the server tells last of a document. */
-async function expectTold(client: WireClient, uri: string, isMet: (told: Wire) => boolean, expected?: unknown): Promise<void> {
+/** Waits until both servers have told the same of this version last; either may still be at work on it. */
+async function expectSameTold(client: WireClient, cold: WireClient, uri: string, version: number): Promise<void> {
+  const told = (): readonly Wire[] => [client, cold].map((each) => lastTold(each, uri));
+  const isSame = ([own, expected]: readonly Wire[]): boolean =>
+    own?.version === version && expected?.version === version && JSON.stringify(own) === JSON.stringify(expected);
   const end = Date.now() + PATIENCE_MS;
-  while (!isMet(lastTold(client, uri)) && Date.now() < end) await new Promise((resolve) => setTimeout(resolve, 20));
-  if (!isMet(lastTold(client, uri))) expect(lastTold(client, uri)?.diagnostics, uri).toEqual(expected ?? 'something');
+  while (!isSame(told()) && Date.now() < end) await new Promise((resolve) => setTimeout(resolve, 20));
+  const [own, expected] = told();
+  expect(own, uri).toEqual(expected);
+  expect(own?.version).toBe(version);
 }
