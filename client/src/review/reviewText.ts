@@ -31,6 +31,7 @@ export function reviewText(data: ReviewData, name: string, revision: string): Re
   writer.line(data.headline);
   for (const { text } of data.timeline) writer.line(text);
   writer.line(data.report);
+  if (data.rest === null) writer.line('When the timeline is saved with a change, it is told here.');
   const nameIn: Readonly<Record<Version, string>> = { new: name, old: data.old.path };
   const section = (title: string, entries: readonly Entry[]): void => {
     if (entries.length === 0) return;

@@ -67,5 +67,6 @@ async function offerFolder(folder: vscode.Uri): Promise<void> {
 }
 
 function shown(place: vscode.Uri): string {
+  if (vscode.workspace.getWorkspaceFolder(place) !== undefined) return vscode.workspace.asRelativePath(place);
   return place.scheme === 'file' ? place.fsPath : place.path;
 }

@@ -54,7 +54,9 @@ async function lookAt(search: Search, path: string): Promise<void> {
     await walk(search, path);
     if (search.found.size + search.problems.length === before) {
       const what =
-        search.found.size === 0 ? 'no recording: neither WAV nor a camera file' : 'no recording that is not named already';
+        search.found.size === 0
+          ? "no recording: neither WAV nor a camera file; give the folder that the recorder's files are in"
+          : 'no recording that is not named already';
       search.problems.push(`${path === '.' ? 'this folder' : path} holds ${what}`);
     }
   } catch (error) {

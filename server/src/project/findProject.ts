@@ -227,7 +227,7 @@ async function searchReports(search: Search): Promise<FoundReports> {
   const doubt = closed.length === 0 ? '' : ` Not looked into: ${closed.join('; ')}.`;
   return {
     reports: [],
-    reason: `No report is used: no file *${REPORT_ENDING} stands in the timeline's folder or above, and no ${SETTINGS_FILE_NAME} names one.${doubt}`,
+    reason: `No report is used: no file *${REPORT_ENDING} stands in the timeline's folder or above, and no ${SETTINGS_FILE_NAME} names one.${doubt} Measure the recordings, or put their report beside the timeline.`,
   };
 }
 

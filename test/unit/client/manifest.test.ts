@@ -47,7 +47,7 @@ describe('commands', () => {
   });
 
   it('about the timeline in front are offered in the palette only when there is one', () => {
-    const always = ['afterclap.openSample', 'afterclap.restart', 'afterclap.openClapDesk'];
+    const always = ['afterclap.openSample', 'afterclap.restart'];
     const limited: readonly string[] = menus.commandPalette.map(({ command }: { readonly command: string }) => command);
     expect(declared.filter((command) => !limited.includes(command) && !always.includes(command))).toEqual([]);
   });

@@ -81,7 +81,14 @@ describe('odd reviews', () => {
 
   test('without changes are short', () => {
     expect(reviewText(empty, 'cut.otio', 'the last commit').text).toBe(
-      'cut.otio since the last commit\n\nNothing changed that a timeline says.\nNo report was found.\n',
+      [
+        'cut.otio since the last commit',
+        '',
+        'Nothing changed that a timeline says.',
+        'No report was found.',
+        'When the timeline is saved with a change, it is told here.',
+        '',
+      ].join('\n'),
     );
   });
 

@@ -105,7 +105,7 @@ describe('no report', () => {
     expect(project.reports).toEqual([]);
     expect(project.problems).toEqual([]);
     expect(project.reason).toMatch(
-      /^No report is used: no file \*\.alignment\.json stands in the timeline's folder or above, and no afterclap\.json names one\.$/,
+      /^No report is used: no file \*\.alignment\.json stands in the timeline's folder or above, and no afterclap\.json names one\. Measure the recordings, or put their report beside the timeline\.$/,
     );
   });
 

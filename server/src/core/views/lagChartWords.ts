@@ -135,13 +135,13 @@ export function emptyWords(context: AuditContext, reportReason: string): string 
   const pictureCount = clips.filter(({ picture }) => picture !== null).length;
   const soundCount = clips.filter(({ sound }) => sound !== null).length;
   if (pictureCount + soundCount === 0) {
-    return `${files} knows none of the media of this timeline, so nothing can be compared. Media are looked up by file name, reel and clip name.`;
+    return `${files} knows none of the media of this timeline, so nothing can be compared. Media are looked up by file name, reel and clip name; the names used here can be added to "names" in the report.`;
   }
   if (overlaps.length > 0) {
     return `No lag can be told: wherever picture stands over sound of its pair, one of the two stands still, runs backwards or follows a speed that is not known.`;
   }
   const known = `${countedClips(pictureCount, 'picture')} and ${countedClips(soundCount, 'sound')}`;
-  return `${files} knows ${known} of this timeline, but nowhere does an enabled picture stand over enabled sound of its pair.`;
+  return `${files} knows ${known} of this timeline, but nowhere does an enabled picture stand over enabled sound of its pair. If it should, look for disabled clips and tracks.`;
 }
 
 function countedClips(count: number, role: string): string {
