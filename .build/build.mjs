@@ -73,8 +73,9 @@ const bundles = [
     options: {
       ...forNode,
       entryPoints: ['server/src/node/recordings.ts'],
-      outfile: 'recordings.cjs',
-      format: 'cjs',
+      outfile: 'recordings.mjs',
+      format: 'esm',
+      banner: { js: requireForEsm },
     },
     budget: 250,
   },

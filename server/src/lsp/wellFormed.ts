@@ -6,18 +6,20 @@
  * send numbers that lie outside the text. Methods that are not listed read nothing, or look at what they get themselves.
  */
 
-/** A type by its name, a list of one shape, members by their names, or any of these where the member may be left out. */
+/** A type by its name, a list of one shape, members by their names, or any of these where the member may be left out or be null. */
 type Shape =
   | 'string'
   | 'number'
   | 'boolean'
   | { readonly each: Shape }
   | { readonly optional: Shape }
+  | { readonly orNull: Shape }
   | { readonly members: Readonly<Record<string, Shape>> };
 
 const members = (shapes: Readonly<Record<string, Shape>>): Shape => ({ members: shapes });
 const each = (shape: Shape): Shape => ({ each: shape });
 const optional = (shape: Shape): Shape => ({ optional: shape });
+const orNull = (shape: Shape): Shape => ({ orNull: shape });
 
 const BY_URI = members({ uri: 'string' });
 const PLACE = members({ line: 'number', character: 'number' });
@@ -71,6 +73,44 @@ const SHAPES: Readonly<Record<string, Shape>> = {
   'afterclap/statusOf': BY_URI,
   'afterclap/lagChart': BY_URI,
   'afterclap/lagChartClosed': BY_URI,
+  'afterclap/clapDesk': members({ uri: 'string', position: orNull(PLACE) }),
+  'afterclap/clapDeskReports': BY_URI,
+  'afterclap/clapDeskMedia': members({
+    uri: 'string',
+    role: 'string',
+    key: 'string',
+    names: each('string'),
+    file: orNull('string'),
+  }),
+  'afterclap/clapDeskPeaks': members({
+    file: 'string',
+    start: 'number',
+    end: 'number',
+    columns: 'number',
+    channel: orNull('number'),
+  }),
+  'afterclap/clapDeskSound': members({ file: 'string', start: 'number', count: 'number', channel: orNull('number') }),
+  'afterclap/clapDeskClaps': members({
+    file: 'string',
+    range: orNull(members({ start: 'number', end: 'number' })),
+    id: 'number',
+    columns: 'number',
+  }),
+  'afterclap/clapDeskWrite': members({
+    uri: 'string',
+    version: 'number',
+    change: members({
+      pair: orNull('number'),
+      picture: 'string',
+      sound: 'string',
+      frame: 'string',
+      sample: 'string',
+      early: 'string',
+      late: 'string',
+      by: orNull('string'),
+      clap: orNull('number'),
+    }),
+  }),
 };
 
 /** What is wrong with the parameters of a method, as a sentence; null when nothing is. */
@@ -82,6 +122,7 @@ export function illFormedReason(method: string, params: unknown): string | null 
 function faultOf(value: unknown, shape: Shape, path: string): string | null {
   if (typeof shape === 'string') return typeof value === shape ? null : fault(path, `a ${shape}`, value);
   if ('optional' in shape) return value === undefined ? null : faultOf(value, shape.optional, path);
+  if ('orNull' in shape) return value === null ? null : faultOf(value, shape.orNull, path);
   if ('each' in shape) {
     if (!Array.isArray(value)) return fault(path, 'a list', value);
     return firstOf(value.entries(), ([at, item]) => faultOf(item, shape.each, `${path}[${at}]`));

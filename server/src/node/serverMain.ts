@@ -48,11 +48,17 @@ function documentationUri(): string | null {
 
 /** The sound engine stands beside the bundle and is read when the clap desk first asks for it. */
 function recordingsWhenAsked(): Recordings {
-  const load = (): Recordings => (require(join(__dirname, 'recordings.cjs')) as { readonly recordings: Recordings }).recordings;
+  let loading: Promise<Recordings> | null = null;
+  const engine = (): Promise<Recordings> => {
+    loading ??= import(pathToFileURL(join(__dirname, 'recordings.mjs')).href).then(
+      (module: { readonly recordings: Recordings }) => module.recordings,
+    );
+    return loading;
+  };
   return {
-    facts: (file) => load().facts(file),
-    peaks: (file, request) => load().peaks(file, request),
-    sound: (file, start, count, channel) => load().sound(file, start, count, channel),
-    claps: (file, search) => load().claps(file, search),
+    facts: async (file) => (await engine()).facts(file),
+    peaks: async (file, request) => (await engine()).peaks(file, request),
+    sound: async (file, start, count, channel) => (await engine()).sound(file, start, count, channel),
+    claps: async (file, search) => (await engine()).claps(file, search),
   };
 }

@@ -29,9 +29,6 @@ export function createDeskRecordings({ open, fourier }: DeskDisk): Recordings {
     if (!opened.ok) return null;
     try {
       return await work(opened.source);
-    } catch {
-      // A card that was pulled while it was read: the next question says that the file is gone.
-      return null;
     } finally {
       await opened.close();
     }
