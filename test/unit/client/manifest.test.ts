@@ -115,13 +115,44 @@ describe('the sample that the extension carries', () => {
   });
 });
 
+describe('the icons', () => {
+  /** Width and height stand in the first chunk of a PNG, after its signature (PNG specification, W3C, 5.2 and 11.2.2). */
+  const sizeOf = (path: string): readonly [number, number] => {
+    const bytes = readFileSync(join(repositoryRoot, path));
+    expect(bytes.subarray(0, 8)).toEqual(Buffer.from([0x89, 0x50, 0x4e, 0x47, 0x0d, 0x0a, 0x1a, 0x0a]));
+    return [bytes.readUInt32BE(16), bytes.readUInt32BE(20)];
+  };
+
+  it('of the extension are there in two sizes', () => {
+    expect(sizeOf(manifest.icon)).toEqual([256, 256]);
+    expect(sizeOf('client/media/icon-128.png')).toEqual([128, 128]);
+  });
+
+  it('of timelines are there for light and dark themes', () => {
+    const withIcon = manifest.contributes.languages.filter(({ icon }: { readonly icon?: object }) => icon !== undefined);
+    expect(withIcon.map(({ id }: { readonly id: string }) => id)).toEqual([
+      'otio',
+      'afterclap-xml',
+      'afterclap-edl',
+      'afterclap-cpl',
+    ]);
+    for (const { icon } of withIcon) {
+      for (const path of [icon.light, icon.dark]) expect(existsSync(join(repositoryRoot, path))).toBe(true);
+    }
+  });
+});
+
 describe('the package', () => {
   const allowed = readFileSync(join(repositoryRoot, '.vscodeignore'), 'utf8').split('\n');
 
-  it.each(['!samples/*', '!client/media/*.png', '!client/media/walkthrough/*.svg', '!server/docs/settings.md'])(
-    'takes %s along',
-    (line) => {
-      expect(allowed).toContain(line);
-    },
-  );
+  it.each([
+    '!samples/*',
+    '!client/media/*.png',
+    '!client/media/*-light.svg',
+    '!client/media/*-dark.svg',
+    '!client/media/walkthrough/*.svg',
+    '!server/docs/settings.md',
+  ])('takes %s along', (line) => {
+    expect(allowed).toContain(line);
+  });
 });
