@@ -351,6 +351,9 @@ describe.skipIf(chromiumPath() === null)('the page', () => {
       expect(await viewOf(opened)).toEqual(view);
       await opened.press('Enter');
       expect((await opened.sent()).at(-1)).toMatchObject({ kind: 'reveal', version: 2 });
+      // The report was changed back, and not the text.
+      await opened.send({ kind: 'chart', chart, version: 2 });
+      expect(await opened.headline()).toBe('door, latch (deck) leads by 41.7 ms, 1 frame, 2002 samples.');
       await opened.close();
     });
 

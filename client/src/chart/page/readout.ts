@@ -18,6 +18,12 @@ export interface Readout {
   readonly announce: (words: string) => void;
 }
 
+interface ReadSubject {
+  readonly chart: LagChart;
+  readonly index: number;
+  readonly origin: string;
+}
+
 /** 'door, latch (deck) leads by 41.7 ms, 1 frame, 2002 samples.' */
 function headlineOf({ comparisons, clips }: LagChart, index: number): string {
   const comparison = comparisons[index];
@@ -58,7 +64,7 @@ export function createReadout(): Readout {
     detail,
     spoken,
   );
-  let last = '';
+  let last: ReadSubject | null = null;
   return {
     element,
     show: (state, resting) => {
@@ -69,13 +75,14 @@ export function createReadout(): Readout {
         setText(origin, '');
         setText(headline, charted === null || charted.chart.empty !== null ? '' : charted.chart.summary);
         setText(detail, charted === null || charted.chart.empty !== null ? '' : resting);
-        last = '';
+        last = null;
         return;
       }
       const comparison = charted.chart.comparisons[subject.index];
-      const key = `${charted.version} ${subject.index} ${subject.origin}`;
-      if (comparison === undefined || key === last) return;
-      last = key;
+      // Not by the version of the text: a changed report makes another chart of the same text.
+      const isRead = last?.chart === charted.chart && last.index === subject.index && last.origin === subject.origin;
+      if (comparison === undefined || isRead) return;
+      last = { ...subject, chart: charted.chart };
       icon.replaceChildren(markIcon(comparison.verdict, TONES[charted.marks.tone[subject.index] as number]));
       setText(origin, subject.origin);
       setText(headline, headlineOf(charted.chart, subject.index));
