@@ -17,14 +17,20 @@ import type { CommandLine } from './commandLine/commandLine.ts';
 import type { CommandLineHost } from './commandLine/offer.ts';
 import { measureFolder } from './measure/measureFolder.ts';
 import type { MeasureAnswers } from './measure/measureQuestions.ts';
+import { readOnlyReason } from './readOnly.ts';
 import { createCommitReviews } from './review/compareWithCommit.ts';
 import { timelineFor } from './timelines.ts';
 
-export function registerCommands(client: BaseLanguageClient): vscode.Disposable {
+interface CommandAbilities {
+  /** Recordings can be measured: not in a browser. */
+  readonly canMeasure: boolean;
+}
+
+export function registerCommands(client: BaseLanguageClient, abilities: CommandAbilities): vscode.Disposable {
   const { registerCommand } = vscode.commands;
   return vscode.Disposable.from(
-    registerCommand('afterclap.showReport', () => showReport(client)),
-    registerCommand('afterclap.openReport', () => openReport(client)),
+    registerCommand('afterclap.showReport', () => showReport(client, abilities)),
+    registerCommand('afterclap.openReport', () => openReport(client, abilities)),
     registerCommand('afterclap.fixAllSafe', () => fixAllSafe()),
     registerCommand('afterclap.acceptWithReason', (argument: AcceptArgument) => acceptWithReason(client, argument)),
     registerCommand('afterclap.restart', async () => {
@@ -50,25 +56,25 @@ export function registerCommandLineCommands(commandLine: CommandLine | null): vs
   );
 }
 
-async function showReport(client: BaseLanguageClient): Promise<void> {
+async function showReport(client: BaseLanguageClient, { canMeasure }: CommandAbilities): Promise<void> {
   const status = await statusOfTimeline(client);
   if (status === null) return;
   const openReports = status.reports.map((link) => ({ title: `Open ${link.label}`, run: () => open(link) }));
   const { settings } = status;
   const openSettings = settings === null ? [] : [{ title: `Open ${settings.label}`, run: () => open(settings) }];
-  // Without a report, making one is the way on.
+  // Without a report, making one is the way on, where there are programs to make it with.
   const measure = { title: 'Measure Recordings...', run: () => vscode.commands.executeCommand('afterclap.measureFolder') };
-  const ways = [...openReports.slice(0, 3), ...openSettings, ...(status.reports.length === 0 ? [measure] : [])];
+  const ways = [...openReports.slice(0, 3), ...openSettings, ...(status.reports.length === 0 && canMeasure ? [measure] : [])];
   const chosen = await vscode.window.showInformationMessage(status.reportReason, ...ways);
   await chosen?.run();
 }
 
-async function openReport(client: BaseLanguageClient): Promise<void> {
+async function openReport(client: BaseLanguageClient, abilities: CommandAbilities): Promise<void> {
   const status = await statusOfTimeline(client);
   if (status === null) return;
   const [first, second] = status.reports;
   if (first === undefined) {
-    await showReport(client);
+    await showReport(client, abilities);
     return;
   }
   if (second === undefined) {
@@ -90,6 +96,11 @@ async function fixAllSafe(): Promise<void> {
 }
 
 async function acceptWithReason(client: BaseLanguageClient, argument: AcceptArgument): Promise<void> {
+  const refusal = await readOnlyReason(vscode.Uri.parse(argument.uri));
+  if (refusal !== null) {
+    await vscode.window.showInformationMessage(`Nothing can be accepted: ${refusal}, and the reason is written into it.`);
+    return;
+  }
   const reason = await vscode.window.showInputBox({
     title: `Accept ${argument.code} on ${argument.subject}`,
     prompt: 'Why is this as it should be? The reason is written into the timeline beside the clip.',

@@ -15,6 +15,7 @@ import { registerClapDesks } from './desk/deskPanels.ts';
 import type { FileRanges } from './desk/fileRanges.ts';
 import { offerDocumentationPages } from './documentationPages.ts';
 import { answerFileRequests } from './files.ts';
+import { refuseReadOnly } from './readOnly.ts';
 import { showStatus } from './status.ts';
 import { registerTasks } from './tasks/taskProvider.ts';
 import { TIMELINE_DOCUMENTS } from './timelines.ts';
@@ -41,11 +42,12 @@ export async function runExtension(
     initializationOptions,
     diagnosticPullOptions: { onChange: true, onFocus: true },
     outputChannelName: 'Afterclap',
+    middleware: { workspace: refuseReadOnly },
   });
   context.subscriptions.push(
     answerFileRequests(client),
     showStatus(client),
-    registerCommands(client),
+    registerCommands(client, { canMeasure: commandLine !== null }),
     registerLagCharts(context, client),
     registerClapDesks(context, client, fileRanges),
     registerCommandLineCommands(commandLine),

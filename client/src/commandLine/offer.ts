@@ -20,7 +20,7 @@ export interface CommandLineHost {
 export async function commandLineFor(activity: string, needs: string, host: CommandLineHost): Promise<CommandLine | null> {
   if (host.commandLine === null) {
     await vscode.window.showInformationMessage(
-      `${activity} needs ${needs}, and programs can't be started in a browser. Open the folder on the desktop or on a remote machine.`,
+      `${activity} can't be done in a browser, which starts no programs: open the folder on the desktop or on a remote machine.`,
     );
     return null;
   }

@@ -1,0 +1,41 @@
+/**
+ * Keeps edits away from texts that can't be saved.
+ *
+ * The editor stops a person from typing into a read-only text, but not an extension from changing it: the text on the screen would be
+ * another one than that on the disk, with no way to save it or to take it back.
+ */
+
+import * as vscode from 'vscode';
+import type { ApplyWorkspaceEditParams, Middleware, WorkspaceEdit } from 'vscode-languageclient';
+
+/** Why the text can't be changed, for the middle of a sentence; null when it can. */
+export async function readOnlyReason(uri: vscode.Uri): Promise<string | null> {
+  const name = uri.path.slice(uri.path.lastIndexOf('/') + 1);
+  const { fs } = vscode.workspace;
+  if (fs.isWritableFileSystem(uri.scheme) === false) return `${name} is read-only here`;
+  try {
+    const { permissions = 0 } = await fs.stat(uri);
+    return (permissions & vscode.FilePermission.Readonly) === 0 ? null : `${name} is read-only`;
+  } catch {
+    // Not saved yet, or known to the editor alone: nothing says that it can't be changed.
+    return null;
+  }
+}
+
+/** Refuses the server's edits of such texts, with the reason for its answer to the person. */
+export const refuseReadOnly: NonNullable<Middleware['workspace']> = {
+  handleApplyEdit: async (params: ApplyWorkspaceEditParams, next) => {
+    for (const uri of urisOf(params.edit)) {
+      const failureReason = await readOnlyReason(vscode.Uri.parse(uri));
+      if (failureReason !== null) return { applied: false, failureReason };
+    }
+    return next(params, CANCELLED_BY_NOBODY);
+  },
+};
+
+const CANCELLED_BY_NOBODY: vscode.CancellationToken = new vscode.CancellationTokenSource().token;
+
+function urisOf({ changes, documentChanges }: WorkspaceEdit): readonly string[] {
+  const versioned = (documentChanges ?? []).map((change) => ('textDocument' in change ? change.textDocument.uri : null));
+  return [...Object.keys(changes ?? {}), ...versioned.filter((uri) => uri !== null)];
+}
