@@ -3,6 +3,7 @@
  *
  * On the desktop the extension's files are files like any other. On the web they have web addresses, and a click on one would ask
  * whether to leave the editor, to show bare text in another window. There the pages are read-only documents of the editor.
+ * Both are shown as pages, not as Markdown, by the associations in the manifest.
  */
 
 import * as vscode from 'vscode';
