@@ -1,12 +1,30 @@
 /**
- * The product in an editor that is nothing but a page: extensions and server are workers, the folder is virtual.
+ * The product in an editor that is nothing but a page: extension and server are workers, and the folder is a virtual one. What needs a
+ * disk or a program is absent there or says so; all else works. Pictures for people to look at are left in test/editor/output.
  */
 
 import { mkdir, rm } from 'node:fs/promises';
 import { join } from 'node:path';
+import type { Frame, Page } from 'playwright-core';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
+import type { Theme } from './editorHost.ts';
 import { packApart } from './packApart.ts';
 import { makeWebWorkspace } from './web/makeWebWorkspace.ts';
+import {
+  again,
+  chooseInChart,
+  expectReadOut,
+  expectSelection,
+  frameWith,
+  hoverOn,
+  lagInChart,
+  message,
+  offeredCommands,
+  openFile,
+  runCommand,
+  textAt,
+  untilChecked,
+} from './web/person.ts';
 import { runWebSuite } from './web/runWebSuite.ts';
 import { bundleWebDriver } from './web/webDriver.ts';
 import { reasonToSkipWeb, startWebHost, type WebHost } from './web/webHost.ts';
@@ -14,6 +32,9 @@ import { reasonToSkipWeb, startWebHost, type WebHost } from './web/webHost.ts';
 const output = join(import.meta.dirname, 'output');
 const skipped = await reasonToSkipWeb();
 if (skipped !== null) console.log(`test/editor/web skipped: ${skipped}`);
+
+const PATIENCE_MS = 60_000;
+const EARLY = 'leads by 41.7 ms, 1 frame, 2002 samples';
 
 describe.skipIf(skipped !== null)('in an editor that is a page', () => {
   let host: WebHost;
@@ -39,4 +60,195 @@ describe.skipIf(skipped !== null)('in an editor that is a page', () => {
     expect(log.filter((line) => line.startsWith('not ok: '))).toEqual([]);
     expect(code).toBe(0);
   }, 200_000);
+
+  describe('a person', () => {
+    let page: Page;
+    let chart: Frame;
+
+    beforeAll(async () => {
+      page = await open('Default Dark Modern');
+    }, 120_000);
+
+    it('reads a finding, and its page opens inside of the editor', async () => {
+      const hover = await hoverOn(page, '09:12:48:03', 'leads');
+      await picture(page, 'hover-dark');
+      await hover.getByRole('link', { name: 'sound-leads' }).click();
+      await page.locator('.tab.active').getByText('sound-leads.md').waitFor({ timeout: PATIENCE_MS });
+      await frameWith(page, 'h1:has-text("sound-leads")');
+      await picture(page, 'page-dark');
+      await openFile(page, 'millrace/millrace.edl');
+    }, 120_000);
+
+    it('fixes a finding from the light bulb, and takes it back', async () => {
+      await again(page, async () => {
+        await textAt(page, '09:12:48:03').click({ timeout: 4000 });
+        await page.keyboard.press('Control+.');
+        await page.locator('.action-widget').getByText('Slip').first().waitFor({ timeout: 4000 });
+      });
+      await picture(page, 'fix-dark');
+      await page.keyboard.press('Enter');
+      await textAt(page, '09:12:48:02').waitFor();
+      await page.getByText('leads 41.7 ms, 1 f').waitFor({ state: 'detached' });
+      await page.getByText('10 in, 2 lead, 5 lag, 1 drifts').waitFor();
+      await page.keyboard.press('Control+Z');
+      await textAt(page, '09:12:48:03').waitFor();
+      await page.getByText('leads 41.7 ms, 1 f').waitFor();
+      await page.getByText('9 in, 3 lead, 5 lag, 1 drifts').waitFor();
+    }, 120_000);
+
+    it('finds nothing in palette, menu or tasks that needs a disk or a program', async () => {
+      const offered = await offeredCommands(page, 'Afterclap: ');
+      await picture(page, 'palette-dark');
+      await page.keyboard.press('Escape');
+      expect(offered.filter((title) => /Lag Chart|Alignment Report|in This File/.test(title))).toHaveLength(3);
+      expect(offered.filter((title) => /measure|compare|clap desk|hand|convert/i.test(title))).toEqual([]);
+      const menu = page.locator('.context-view .monaco-menu');
+      await again(page, async () => {
+        await page.locator('.explorer-folders-view').getByText('days', { exact: true }).click({ button: 'right', timeout: 4000 });
+        await menu.getByText('New File').waitFor({ timeout: 4000 });
+      });
+      expect(await menu.getByText(/afterclap|measure|compare/i).count()).toBe(0);
+      await page.keyboard.press('Escape');
+      // The editor offers no tasks at all where it can start none.
+      expect((await offeredCommands(page, 'Tasks: ')).filter((title) => /afterclap/i.test(title))).toEqual([]);
+      await page.keyboard.press('Escape');
+    }, 120_000);
+
+    it('is told in one sentence why such a command can not run', async () => {
+      await runCommand(page, 'Driver: Ask for Measuring');
+      await message(page, "Measuring recordings can't be done in a browser").waitFor();
+      await picture(page, 'measure-dark');
+      await runCommand(page, 'Driver: Ask for Comparing');
+      await message(page, "Comparing with the last commit can't be done in a browser").waitFor();
+      await runCommand(page, 'Notifications: Clear All Notifications');
+    }, 120_000);
+
+    it('opens the lag chart, and a mark leads to its number in the text', async () => {
+      await page.getByRole('button', { name: 'Open the Lag Chart' }).click();
+      chart = await frameWith(page, 'main.page tbody tr');
+      expect(await chart.locator('caption').textContent()).toBe('Comparisons: 18');
+      expect(await lagInChart(chart, 'door, latch (deck)')).toBe(EARLY);
+      await picture(page, 'chart-dark');
+      // The one at the upper edge lags 9.5 s; it is the only mark there, in the first part of the record.
+      const box = (await chart.locator('.chart').boundingBox()) as { x: number; y: number; width: number };
+      for (let x = 60; x < box.width - 60; x += 4) {
+        await page.mouse.move(box.x + x, box.y + 17);
+        if (((await chart.locator('.readout strong').textContent()) ?? '').startsWith('door, reverse (deck)')) break;
+      }
+      expect(await chart.locator('.readout strong').textContent()).toContain('lags by 9.513 s');
+      await page.mouse.down();
+      await page.mouse.up();
+      await expectSelection(page, 'Ln 36, Col 41 (11 selected)');
+    }, 120_000);
+
+    it('sees the chart follow the text as it is typed, and the report when others change it', async () => {
+      await chart.locator('.chart').press('Home');
+      await chooseInChart(chart, 'PageDown', EARLY);
+      await chart.locator('.chart').press('Enter');
+      await expectSelection(page, 'Ln 20, Col 41 (11 selected)');
+      await page.keyboard.type('09:12:48:02');
+      await expect.poll(() => lagInChart(chart, 'door, latch (deck)'), { timeout: PATIENCE_MS }).toBe('is exact');
+      await page.keyboard.press('Control+Z');
+      await expect.poll(() => lagInChart(chart, 'door, latch (deck)'), { timeout: PATIENCE_MS }).toBe(EARLY);
+      await runCommand(page, 'Driver: Change the Report');
+      await expect.poll(() => lagInChart(chart, 'door, latch (deck)'), { timeout: PATIENCE_MS }).toBe('is exact');
+      await expectReadOut(chart, 'door, latch (deck) is exact.');
+    }, 120_000);
+
+    it('opens a copy of the sample', async () => {
+      await runCommand(page, 'Afterclap: Open the Sample...');
+      await page.locator('.quick-input-widget').getByText('Where shall the folder of the sample go?').waitFor();
+      await page.locator('.quick-input-list .monaco-list-row').getByText('days').waitFor();
+      await page.locator('.quick-input-widget').getByText('OK', { exact: true }).click();
+      await page.locator('.explorer-folders-view').getByText('millrace-2', { exact: true }).waitFor();
+      await page.locator('.tab.active').getByText('millrace.edl', { exact: true }).waitFor();
+      await page.getByText('9 in, 3 lead, 5 lag, 1 drifts').waitFor();
+      await picture(page, 'sample-dark');
+      await page.context().close();
+    }, 120_000);
+  });
+
+  it('can be looked at in high contrast', async () => {
+    const page = await open('Default High Contrast');
+    await lookAround(page, 'contrast');
+    await page.context().close();
+  }, 120_000);
+
+  describe('in a read-only folder', () => {
+    let page: Page;
+    let chart: Frame;
+    const complaints: string[] = [];
+
+    beforeAll(async () => {
+      page = await open('Default Light Modern', 'shelf:/', 'shelf:/millrace.edl');
+      page.on('pageerror', (error) => complaints.push(error.message));
+      page.on('console', (line) => {
+        if (line.type() === 'error' && /afterclap/i.test(line.text())) complaints.push(line.text());
+      });
+    }, 120_000);
+
+    it('findings, hover and chart are there', async () => {
+      chart = await lookAround(page, 'light');
+      expect(await lagInChart(chart, 'door, latch (deck)')).toBe(EARLY);
+    }, 120_000);
+
+    it('a fix changes nothing and says why', async () => {
+      await page.keyboard.press('Control+1');
+      await runCommand(page, 'Afterclap: Fix All Safe Findings in This File');
+      await message(page, 'Nothing was changed: millrace.edl is read-only here.').waitFor();
+      await picture(page, 'read-only-fix-all');
+      await page.getByText('9 in, 3 lead, 5 lag, 1 drifts').waitFor();
+      await runCommand(page, 'Notifications: Clear All Notifications');
+    }, 120_000);
+
+    it('the picture of the chart is not saved there, and another folder is asked for', async () => {
+      await chart.getByRole('button', { name: 'Save SVG' }).click();
+      const dialog = page.locator('.quick-input-widget');
+      await dialog.getByText('Save the lag chart').waitFor();
+      await dialog.getByText('OK', { exact: true }).click();
+      await dialog.getByText('This folder cannot be used as a save destination').waitFor();
+      await page.keyboard.press('Escape');
+    }, 120_000);
+
+    it('the sample is not copied there, and it is said why', async () => {
+      await runCommand(page, 'Afterclap: Open the Sample...');
+      const dialog = page.locator('.quick-input-widget');
+      await dialog.getByText('Where shall the folder of the sample go?').waitFor();
+      await dialog.getByText('OK', { exact: true }).click();
+      await message(page, 'The sample could not be copied').waitFor();
+      expect(complaints).toEqual([]);
+      await page.context().close();
+    }, 120_000);
+  });
+
+  async function open(theme: Theme, folder?: string, file?: string): Promise<Page> {
+    const page = await host.openPage({
+      theme,
+      file: file ?? host.address('millrace/millrace.edl'),
+      ...(folder === undefined ? {} : { folder }),
+    });
+    page.setDefaultTimeout(PATIENCE_MS);
+    await untilChecked(page);
+    return page;
+  }
 });
+
+/** Looks at a finding with its hover, and at the chart with a mark chosen. */
+async function lookAround(page: Page, name: string): Promise<Frame> {
+  await page.setViewportSize({ width: 1440, height: 900 });
+  await page.getByText('9 in, 3 lead, 5 lag, 1 drifts').waitFor();
+  expect(await (await hoverOn(page, '09:12:48:03', 'leads')).textContent()).toContain('leads cam-a-01 by 1 frame');
+  await picture(page, `hover-${name}`);
+  await page.getByRole('button', { name: 'Open the Lag Chart' }).click();
+  const chart = await frameWith(page, 'main.page tbody tr');
+  await chooseInChart(chart, 'PageDown', EARLY);
+  await chooseInChart(chart, 'PageDown', 'lags by 125.1 ms');
+  await picture(page, `chart-${name}`);
+  return chart;
+}
+
+/** Things of the editor fade in. */
+async function picture(page: Page, name: string): Promise<void> {
+  await page.waitForTimeout(500);
+  await page.screenshot({ path: join(output, `web-${name}.png`) });
+}

@@ -14,7 +14,18 @@ export function activate(context: vscode.ExtensionContext): void {
     vscode.workspace.registerFileSystemProvider('shelf', shelf, { isReadonly: true, isCaseSensitive: true }),
     registerCommand('driver.measure', () => executeCommand('afterclap.measureFolder')),
     registerCommand('driver.compare', () => executeCommand('afterclap.compareWithCommit')),
+    registerCommand('driver.changeReport', changeReport),
   );
+}
+
+/** As somebody else would, outside of any editor: the first clap one frame of sound later in the file. */
+async function changeReport(): Promise<void> {
+  const [folder] = vscode.workspace.workspaceFolders ?? [];
+  if (folder === undefined) return;
+  const place = vscode.Uri.joinPath(folder.uri, 'millrace', 'millrace.alignment.json');
+  const text = new TextDecoder().decode(await vscode.workspace.fs.readFile(place));
+  const changed = text.replace('"frame": 132, "sample": 440286 }', '"frame": 132, "sample": 442288 }');
+  await vscode.workspace.fs.writeFile(place, new TextEncoder().encode(changed));
 }
 
 const refuse = (place: vscode.Uri): never => {
