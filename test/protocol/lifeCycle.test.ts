@@ -2,6 +2,7 @@
  * How the server lives and dies. Source of every rule: Language Server Protocol 3.17, 'Server lifecycle' and 'Error codes'.
  */
 
+import { spawn } from 'node:child_process';
 import { afterEach, describe, expect, it } from 'vitest';
 import { WireClient } from './wireClient.ts';
 
@@ -96,6 +97,31 @@ describe('at the end', () => {
     client = await WireClient.ready({});
     client.hangUp();
     expect(await client.exited).toBe(1);
+  });
+});
+
+describe('left alone', () => {
+  it('leaves when the process that started it is gone, though its input stays open', async () => {
+    const gone = spawn(process.execPath, ['--eval', '']);
+    await new Promise((resolve) => gone.on('exit', resolve));
+    client = await WireClient.ready({ processId: gone.pid });
+    expect(await client.exited).toBe(1);
+  });
+
+  it('leaves quietly when nobody reads its answers any more', async () => {
+    client = await WireClient.ready({});
+    client.stopReading('stdout');
+    client.send({ id: 'unheard', method: 'textDocument/moniker', params: {} });
+    expect(await client.exited).toBe(1);
+    expect(client.standardError).toBe('');
+  });
+
+  it('goes on when nobody reads its standard error', async () => {
+    client = await WireClient.ready({});
+    client.stopReading('stderr');
+    client.sendBytes('Content-Length: 3\r\n\r\n{{{');
+    expect((await client.request('textDocument/moniker', {})).error?.code).toBe(METHOD_NOT_FOUND);
+    expect(await client.stop()).toBe(0);
   });
 });
 

@@ -140,6 +140,11 @@ export class WireClient {
     return code;
   }
 
+  /** Closes our end of one of the server's outputs. */
+  stopReading(stream: 'stdout' | 'stderr'): void {
+    this.server[stream].destroy();
+  }
+
   /** Closes the server's input, as an editor does that dies. */
   hangUp(): void {
     this.server.stdin.end();

@@ -2,7 +2,8 @@
  * The connection over standard input and output, for clients that start the server themselves and write their own messages.
  *
  * The library's own does the same for clients without faults. This one also says on standard error what it can't read: a message that
- * is no JSON is left out, a header that is none ends the server with 1. When the input ends the client is gone, and so is the server.
+ * is no JSON is left out, a header that is none ends the server with 1. When either stream of the protocol ends the client is gone, and
+ * so is the server.
  */
 
 import { type Connection, createConnection, StreamMessageReader, StreamMessageWriter } from 'vscode-languageserver/node';
@@ -26,6 +27,9 @@ export function connectStandardStreams(isShutDown: () => boolean): Connection {
   });
   stdin.on('end', leave);
   stdin.on('close', leave);
+  stdout.on('error', leave);
+  // Whoever started the server may have no use for its standard error, and the server goes on without it.
+  stderr.on('error', () => undefined);
   const reader = new StreamMessageReader(stdin);
   reader.onError(({ message }) => {
     if (!isBroken) stderr.write(`afterclap: a message of the client can't be read and was left out: ${message}\n`);
