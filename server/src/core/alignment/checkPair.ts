@@ -4,8 +4,8 @@
  * None of these stops the pair from being used; each says which of two things that cannot both be right stand where.
  */
 
-import { amountOfTime } from '../rules/words.ts';
 import type { Span } from '../text/span.ts';
+import { amountOfTime } from '../text/words.ts';
 import {
   absolute,
   add,

@@ -5,7 +5,7 @@
  * the two ranges never meet, one of them is wrong, or the clocks drift and nobody wrote by how much.
  */
 
-import { amountOfTime } from '../rules/words.ts';
+import { amountOfTime } from '../text/words.ts';
 import {
   absolute,
   add,

@@ -2,7 +2,7 @@
  * The sync pops of a timeline in words: where the programme begins and ends, where the pops belong, and what stands there.
  */
 
-import { amountOfTime, countOf } from '../rules/words.ts';
+import { amountOfTime, countOf } from '../text/words.ts';
 import { type Rate, rateLabel } from '../time/rate.ts';
 import { absolute, add, isInteger, type Rational, rational, sign, ZERO } from '../time/rational.ts';
 import { framesPerDay } from '../time/timecode.ts';

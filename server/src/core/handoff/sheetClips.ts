@@ -8,7 +8,7 @@ import { hasOneLag } from '../rules/compareClips.ts';
 import type { Comparison, Verdict } from '../rules/comparison.ts';
 import type { ResolvedClip } from '../rules/context.ts';
 import { groupBy } from '../rules/groupBy.ts';
-import { lagAtBothEnds, lagInWords } from '../rules/words.ts';
+import { lagAtBothEnds, lagInWords } from '../text/words.ts';
 import { isSampleRate, secondsToCount } from '../time/rate.ts';
 import { add, compare, equals, multiply, type Rational, subtract } from '../time/rational.ts';
 import type { Clip, Timeline } from '../timeline/model.ts';

@@ -10,7 +10,7 @@ import { formatFor } from '../formats/formatFor.ts';
 import type { Verdict } from '../rules/comparison.ts';
 import type { Finding } from '../rules/finding.ts';
 import { groupBy } from '../rules/groupBy.ts';
-import { amountOfTime, countOf, listInWords } from '../rules/words.ts';
+import { amountOfTime, countOf, listInWords } from '../text/words.ts';
 import { equals, formatRational, type Rational, rational } from '../time/rational.ts';
 import { clockText, rateText } from '../views/timeText.ts';
 import { frameLabel, type PopReport, popReport } from './popWords.ts';

@@ -4,7 +4,7 @@
  */
 
 import { groupBy } from '../rules/groupBy.ts';
-import { decimalText, listInWords } from '../rules/words.ts';
+import { decimalText, listInWords } from '../text/words.ts';
 import { secondsToCount } from '../time/rate.ts';
 import { add, floor, isZero, type Rational, rational, subtract, ZERO } from '../time/rational.ts';
 import { formatTimecode } from '../time/timecode.ts';

@@ -6,7 +6,7 @@
 
 import type { BaselineEntry } from '../review/baseline.ts';
 import type { Fix } from '../rules/finding.ts';
-import { listInWords } from '../rules/words.ts';
+import { listInWords } from '../text/words.ts';
 import { type CheckedFile, type FindingCounts, type ReportedFinding, textOfFile, totalCount } from './checkedFile.ts';
 import { clipPlaces } from './clipPlaces.ts';
 import { excerptOf } from './excerpt.ts';

@@ -7,7 +7,7 @@ import type { MovedBlock } from '../review/movedBlocks.ts';
 import type { ReviewClip } from '../review/reviewClip.ts';
 import type { CutReview, TimelineChange } from '../review/reviewCut.ts';
 import type { SyncChange } from '../review/syncChanges.ts';
-import { amountInFrames, amountOfTime, lagInWords, listInWords, shortLag } from '../rules/words.ts';
+import { amountInFrames, amountOfTime, lagInWords, listInWords, shortLag } from '../text/words.ts';
 import { type Rate, rateLabel } from '../time/rate.ts';
 import { equals, isZero, multiply, ONE, type Rational, rational, sign, toNumber } from '../time/rational.ts';
 import { formatTimecode } from '../time/timecode.ts';

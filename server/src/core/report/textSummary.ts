@@ -6,7 +6,7 @@
 import type { Duration, Tolerance } from '../alignment/settings.ts';
 import { durationInSeconds, formatTolerance } from '../alignment/tolerance.ts';
 import type { Verdict } from '../rules/comparison.ts';
-import { amountOfTime, listInWords } from '../rules/words.ts';
+import { amountOfTime, listInWords } from '../text/words.ts';
 import { type Rate, rateLabel } from '../time/rate.ts';
 import {
   type CheckedFile,

@@ -7,6 +7,7 @@
  */
 
 import type { SoundEntry } from '../alignment/model.ts';
+import { amountOfTime, countOf } from '../text/words.ts';
 import { countToSeconds, type Rate, rateLabel } from '../time/rate.ts';
 import {
   absolute,
@@ -28,7 +29,6 @@ import {
 import { metresOfAir } from './airDistance.ts';
 import type { Comparison } from './comparison.ts';
 import type { AuditContext } from './context.ts';
-import { amountOfTime, countOf } from './words.ts';
 
 /** 0.1 %: 24 against 24000/1001, 48048 against 48000. */
 const PULL = rational(1, 1000);

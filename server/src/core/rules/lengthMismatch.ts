@@ -2,11 +2,11 @@
  * length-mismatch: a clip asks for more or less media than its place on the record holds, and no speed explains it.
  */
 
+import { countOf } from '../text/words.ts';
 import { absolute, compare, subtract } from '../time/rational.ts';
 import type { AuditContext } from './context.ts';
 import type { Finding, Fix } from './finding.ts';
 import { draft, type FindingDraft, type Rule } from './rule.ts';
-import { countOf } from './words.ts';
 
 export const lengthMismatch: Rule = {
   code: 'length-mismatch',

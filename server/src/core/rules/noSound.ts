@@ -5,9 +5,9 @@
  */
 
 import { pairsOfPicture } from '../alignment/lookup.ts';
+import { listInWords } from '../text/words.ts';
 import type { AuditContext } from './context.ts';
 import { draft, type FindingDraft, type Rule } from './rule.ts';
-import { listInWords } from './words.ts';
 
 export const noSound: Rule = {
   code: 'no-sound',

@@ -4,6 +4,7 @@
  * A position that misses a whole number by less than a millionth is the noise of a conversion in doubles and is left alone.
  */
 
+import { amountOfTime, decimalText } from '../text/words.ts';
 import { countToSeconds, isSampleRate, rateLabel } from '../time/rate.ts';
 import {
   absolute,
@@ -21,7 +22,6 @@ import type { AuditContext } from './context.ts';
 import type { Finding, Fix } from './finding.ts';
 import { floorTo, floorToGrid, gridStep, isOnGrid, unitStep } from './gridStep.ts';
 import { draft, type FindingDraft, type Rule } from './rule.ts';
-import { amountOfTime, decimalText } from './words.ts';
 
 const CONVERSION_NOISE = rational(1, 1_000_000);
 

@@ -4,6 +4,7 @@
  */
 
 import { type ExactTolerance, toleranceInSeconds } from '../alignment/tolerance.ts';
+import { amountOfTime, lagAtBothEnds, lagInWords } from '../text/words.ts';
 import { compare, maximum, minimum, negate, type Rational, subtract, ZERO } from '../time/rational.ts';
 import { causeOf } from './cause.ts';
 import { isUnitSpeed } from './compareClips.ts';
@@ -12,7 +13,6 @@ import type { AuditContext } from './context.ts';
 import type { Finding, Fix } from './finding.ts';
 import { draft, type FindingDraft } from './rule.ts';
 import { slipFix, slipRecordingFix } from './slip.ts';
-import { amountOfTime, lagAtBothEnds, lagInWords } from './words.ts';
 
 /** The findings of all comparisons with one verdict, speed differences left to the rule that names them. */
 export function* offsetFindings(context: AuditContext, verdict: Verdict): Generator<FindingDraft> {

@@ -3,11 +3,11 @@
  */
 
 import { originOf } from '../alignment/origin.ts';
+import { amountInFrames, amountInSamples, amountOfTime } from '../text/words.ts';
 import { compare, maximum, negate, sign, subtract, ZERO } from '../time/rational.ts';
 import type { AuditContext, ResolvedClip } from './context.ts';
 import { mediaRange } from './mediaRange.ts';
 import { draft, type FindingDraft, type Rule } from './rule.ts';
-import { amountInFrames, amountInSamples, amountOfTime } from './words.ts';
 
 export const outsideMedia: Rule = {
   code: 'outside-media',

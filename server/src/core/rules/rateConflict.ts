@@ -2,9 +2,9 @@
  * How two rates that should be one disagree, in the words of the trade: what it costs per hour and what it usually means.
  */
 
+import { amountOfTime } from '../text/words.ts';
 import { type Rate, rateLabel } from '../time/rate.ts';
 import { absolute, compare, divide, equals, multiply, ONE, type Rational, rational, subtract } from '../time/rational.ts';
-import { amountOfTime } from './words.ts';
 
 const HOUR = rational(3600);
 const PULLED_UP = rational(1001, 1000);

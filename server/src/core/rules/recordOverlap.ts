@@ -3,12 +3,12 @@
  * disagree on which.
  */
 
+import { amountInFrames } from '../text/words.ts';
 import { compare, minimum, subtract } from '../time/rational.ts';
 import type { Clip } from '../timeline/model.ts';
 import type { AuditContext } from './context.ts';
 import { groupBy } from './groupBy.ts';
 import { draft, type FindingDraft, type Rule } from './rule.ts';
-import { amountInFrames } from './words.ts';
 
 export const recordOverlap: Rule = {
   code: 'record-overlap',

@@ -4,13 +4,13 @@
 
 import type { Change } from '../formats/timelineFormat.ts';
 import type { Span } from '../text/span.ts';
+import { amountOfTime, decimalText } from '../text/words.ts';
 import { isSampleRate, type Rate } from '../time/rate.ts';
 import { absolute, divide, equals, multiply, ONE, rational, subtract } from '../time/rational.ts';
 import type { AuditContext, ResolvedClip } from './context.ts';
 import type { Finding, Fix } from './finding.ts';
 import { differsByPull, driftPerHour } from './rateConflict.ts';
 import { draft, type FindingDraft, type Rule } from './rule.ts';
-import { amountOfTime, decimalText } from './words.ts';
 
 export const sampleRateMismatch: Rule = {
   code: 'sample-rate-mismatch',

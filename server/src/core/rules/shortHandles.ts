@@ -2,12 +2,12 @@
  * short-handles: less media beyond the cut than the mix asks for. Off until a project says how much that is.
  */
 
+import { amountOfTime, listInWords } from '../text/words.ts';
 import { countToSeconds } from '../time/rate.ts';
 import { compare, divide, type Rational, rational, subtract } from '../time/rational.ts';
 import type { AuditContext, ResolvedClip } from './context.ts';
 import { mediaRange } from './mediaRange.ts';
 import { draft, type FindingDraft, type Rule } from './rule.ts';
-import { amountOfTime, listInWords } from './words.ts';
 
 /** Asked for where a project turns the rule on and names no length: one second, the least that mixing rooms ask. */
 const DEFAULT_HANDLE = rational(1);

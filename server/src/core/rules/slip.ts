@@ -11,6 +11,7 @@ import type { SoundEntry } from '../alignment/model.ts';
 import type { Grid } from '../alignment/settings.ts';
 import { toleranceInSeconds } from '../alignment/tolerance.ts';
 import type { Change } from '../formats/timelineFormat.ts';
+import { amountInFrames, amountOfTime } from '../text/words.ts';
 import { countToSeconds, secondsToCount } from '../time/rate.ts';
 import {
   add,
@@ -35,7 +36,6 @@ import { mediaRange } from './mediaRange.ts';
 import { hasRateConflict } from './rateMismatch.ts';
 import { hasSampleRateConflict } from './sampleRateMismatch.ts';
 import { startKey } from './slipIndex.ts';
-import { amountInFrames, amountOfTime } from './words.ts';
 
 export interface Slip {
   readonly changes: readonly Change[];

@@ -5,12 +5,12 @@
  */
 
 import type { SoundEntry } from '../alignment/model.ts';
+import { amountInSamples, amountOfTime } from '../text/words.ts';
 import { absolute, compare, isZero, type Rational, subtract } from '../time/rational.ts';
 import { hasOneLag, mediaTimeAt } from './compareClips.ts';
 import type { AuditContext, ResolvedClip } from './context.ts';
 import { groupBy } from './groupBy.ts';
 import { draft, type FindingDraft, type Rule } from './rule.ts';
-import { amountInSamples, amountOfTime } from './words.ts';
 
 /** Further apart than this it is an echo on purpose, a montage or a wild line, not a doubled track. */
 const FARTHEST_APART: Rational = { numerator: 1, denominator: 1 };

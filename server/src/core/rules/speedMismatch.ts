@@ -5,13 +5,13 @@
  * backwards, stands still or follows an unknown curve is not compared, and that is said.
  */
 
+import { lagAtBothEnds } from '../text/words.ts';
 import { compare, divide, equals, ONE, type Rational, rational, sign, toNumber } from '../time/rational.ts';
 import type { Clip } from '../timeline/model.ts';
 import { hasOneLag, isUnitSpeed, lagOver } from './compareClips.ts';
 import type { AuditContext } from './context.ts';
 import type { PairedOverlap } from './pairedOverlaps.ts';
 import { draft, type FindingDraft, type Rule } from './rule.ts';
-import { lagAtBothEnds } from './words.ts';
 
 export const speedMismatch: Rule = {
   code: 'speed-mismatch',

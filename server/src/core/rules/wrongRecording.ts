@@ -3,9 +3,9 @@
  */
 
 import { pairFor, pairsOfPicture, pairsOfSound } from '../alignment/lookup.ts';
+import { listInWords } from '../text/words.ts';
 import type { AuditContext } from './context.ts';
 import { draft, type FindingDraft, type Rule } from './rule.ts';
-import { listInWords } from './words.ts';
 
 export const wrongRecording: Rule = {
   code: 'wrong-recording',

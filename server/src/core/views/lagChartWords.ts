@@ -8,7 +8,7 @@
 import type { ExactTolerance } from '../alignment/tolerance.ts';
 import type { Comparison, Verdict } from '../rules/comparison.ts';
 import type { AuditContext } from '../rules/context.ts';
-import { amountInSamples, amountOfTime, countOf, listInWords } from '../rules/words.ts';
+import { amountInSamples, amountOfTime, countOf, listInWords } from '../text/words.ts';
 import { type Rate, secondsToCount } from '../time/rate.ts';
 import { absolute, add, formatRational, isZero, type Rational, sign } from '../time/rational.ts';
 import type { Timeline, TimeRange } from '../timeline/model.ts';

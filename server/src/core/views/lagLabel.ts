@@ -3,7 +3,7 @@
  */
 
 import type { Comparison } from '../rules/comparison.ts';
-import { amountOfTime } from '../rules/words.ts';
+import { amountOfTime } from '../text/words.ts';
 import { type Rate, secondsToCount } from '../time/rate.ts';
 import { absolute, compare, isInteger, isZero, type Rational, sign, toNumber } from '../time/rational.ts';
 

@@ -3,7 +3,7 @@
  */
 
 import type { Pair } from '../alignment/model.ts';
-import { amountOfTime } from '../rules/words.ts';
+import { amountOfTime } from '../text/words.ts';
 import { absolute, compare, equals, isZero, multiply, ONE, type Rational, rational, sign } from '../time/rational.ts';
 import { clockText, numberText } from './timeText.ts';
 

@@ -5,8 +5,8 @@
 
 import type { AlignmentReport, Pair, PictureEntry, SoundEntry } from '../alignment/model.ts';
 import { mapPictureToSound } from '../alignment/pairLine.ts';
-import { listInWords } from '../rules/words.ts';
 import { type Span, touches } from '../text/span.ts';
+import { listInWords } from '../text/words.ts';
 import { countToSeconds } from '../time/rate.ts';
 import { add, type Rational, ZERO } from '../time/rational.ts';
 import type { Hover } from './hover.ts';

@@ -4,7 +4,7 @@
 
 import type { PulledRange, PulledRecording } from '../../handoff/pullList.ts';
 import { pullWords } from '../../handoff/pullWords.ts';
-import { amountOfTime } from '../../rules/words.ts';
+import { amountOfTime } from '../../text/words.ts';
 import { type CsvCell, csvTable } from './csvTable.ts';
 
 const HEADER = [

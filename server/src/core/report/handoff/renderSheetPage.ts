@@ -10,7 +10,7 @@ import { pullWords } from '../../handoff/pullWords.ts';
 import type { SheetClip, SheetLag } from '../../handoff/sheetClips.ts';
 import type { FindingPlace, SyncSheet } from '../../handoff/syncSheet.ts';
 import type { Verdict } from '../../rules/comparison.ts';
-import { amountOfTime } from '../../rules/words.ts';
+import { amountOfTime } from '../../text/words.ts';
 import { DOT_RADIUS, MARK_CORNERS, VERDICT_WORDS } from '../lagChart/markShapes.ts';
 import { escaped, type Html, type HtmlContent, markup, tag } from './htmlText.ts';
 import { SHEET_STYLE } from './sheetStyle.ts';
