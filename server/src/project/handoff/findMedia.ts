@@ -11,7 +11,7 @@ import { comparableName, withoutExtension } from '../../core/alignment/mediaName
 import type { SoundEntry } from '../../core/alignment/model.ts';
 import { differences } from '../../core/handoff/pullList.ts';
 import type { FoundRecording } from '../../core/handoff/recordingFacts.ts';
-import { listInWords } from '../../core/rules/words.ts';
+import { listInWords } from '../../core/text/words.ts';
 import type { MediaPort } from '../measure/mediaPort.ts';
 import { comparablePath, isUri, nameOf, parentOf, resolveFrom } from '../paths.ts';
 import { openRecording } from './openRecording.ts';

@@ -3,7 +3,7 @@
  */
 
 import type { PulledRecording } from '../../core/handoff/pullList.ts';
-import { listInWords } from '../../core/rules/words.ts';
+import { listInWords } from '../../core/text/words.ts';
 import type { RefusedReel } from './planReels.ts';
 
 export function missingSentences(refused: readonly RefusedReel[], recordings: readonly PulledRecording[]): readonly string[] {

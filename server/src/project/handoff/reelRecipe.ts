@@ -5,7 +5,7 @@
 import { entryKey } from '../../core/handoff/recordingKey.ts';
 import { type PlannedReel, reelStamp } from '../../core/handoff/reelPlan.ts';
 import { hash64 } from '../../core/review/hash64.ts';
-import { listInWords } from '../../core/rules/words.ts';
+import { listInWords } from '../../core/text/words.ts';
 import { rateLabel } from '../../core/time/rate.ts';
 import { formatRational, type Rational, toNumber } from '../../core/time/rational.ts';
 import { broadcastChunk } from '../../sound/reel/broadcastChunk.ts';

@@ -3,7 +3,7 @@
  */
 
 import type { PlannedReel } from '../../core/handoff/reelPlan.ts';
-import { amountOfTime, countOf, listInWords } from '../../core/rules/words.ts';
+import { amountOfTime, countOf, listInWords } from '../../core/text/words.ts';
 import { countToSeconds, type Rate } from '../../core/time/rate.ts';
 import { isZero, maximum, type Rational, rational, toNumber, ZERO } from '../../core/time/rational.ts';
 import { driftText } from '../../core/views/pairText.ts';

@@ -5,7 +5,7 @@
  * where the clap falls into it.
  */
 
-import { amountOfTime } from '../../core/rules/words.ts';
+import { amountOfTime } from '../../core/text/words.ts';
 import { divide, rational, toNumber } from '../../core/time/rational.ts';
 import type { ClapFit, HeardClap, SeenClap } from '../../sound/clapLog/assignClaps.ts';
 import { contactInterval } from '../../sound/clapLog/contactInterval.ts';

@@ -5,7 +5,7 @@
  */
 
 import { comparableName } from '../../core/alignment/mediaNames.ts';
-import { listInWords } from '../../core/rules/words.ts';
+import { listInWords } from '../../core/text/words.ts';
 import type { Rate } from '../../core/time/rate.ts';
 import { equals } from '../../core/time/rational.ts';
 import { type ClapLogEntry, parseClapLog } from '../../sound/clapLog/parseClapLog.ts';

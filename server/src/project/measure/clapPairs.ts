@@ -6,7 +6,7 @@
  */
 
 import type { PairData } from '../../core/alignment/reportText.ts';
-import { amountOfTime, listInWords } from '../../core/rules/words.ts';
+import { amountOfTime, listInWords } from '../../core/text/words.ts';
 import { add, divide, multiply, type Rational, rational, reduce, subtract, toNumber } from '../../core/time/rational.ts';
 import type { ClapFit, SeenClap } from '../../sound/clapLog/assignClaps.ts';
 import { contactInterval } from '../../sound/clapLog/contactInterval.ts';

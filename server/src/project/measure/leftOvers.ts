@@ -4,7 +4,7 @@
  * 'No match' and 'several places fit equally' are answers, and better ones than a guess.
  */
 
-import { listInWords } from '../../core/rules/words.ts';
+import { listInWords } from '../../core/text/words.ts';
 import type { ClapReading } from '../../sound/claps/clap.ts';
 import type { ScratchAnswer } from './matchScratches.ts';
 import type { LeftOver, MeasuredPair } from './measurement.ts';

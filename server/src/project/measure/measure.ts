@@ -8,7 +8,7 @@
  * whatever happens.
  */
 
-import { listInWords } from '../../core/rules/words.ts';
+import { listInWords } from '../../core/text/words.ts';
 import { compareNaturally } from '../../core/text/naturalOrder.ts';
 import type { Rate } from '../../core/time/rate.ts';
 import { compare, type Rational } from '../../core/time/rational.ts';

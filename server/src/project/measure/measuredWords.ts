@@ -3,7 +3,7 @@
  */
 
 import type { PairData, PictureData, SoundData } from '../../core/alignment/reportText.ts';
-import { amountOfTime } from '../../core/rules/words.ts';
+import { amountOfTime } from '../../core/text/words.ts';
 import {
   add,
   divide,

@@ -2,7 +2,7 @@
  * The clap desk in sentences: where the sound lies, how sure that is, and what it changes. Rendering only.
  */
 
-import { amountInFrames, amountInSamples, amountOfTime } from '../../core/rules/words.ts';
+import { amountInFrames, amountInSamples, amountOfTime } from '../../core/text/words.ts';
 import type { Rate } from '../../core/time/rate.ts';
 import { compare, formatExactDecimal, isZero, type Rational, sign, toNumber, ZERO } from '../../core/time/rational.ts';
 import type { FrameReading } from '../clapLog/contactInterval.ts';
