@@ -56,13 +56,13 @@ export async function wideText(): Promise<string> {
   return JSON.stringify(JSON.parse(text.replace('Workshop interview', '\u{1F3AC} Werkst\u00e4tte')));
 }
 
-/** First line of what `--version` prints; null, said on the console, where the program is not there. */
-export async function versionOf(program: string, args: readonly string[]): Promise<string | null> {
+/** First line of what a program prints; null, with `otherwise` as the reason on the console, where it can't be run. */
+export async function firstLineOf(program: string, args: readonly string[], otherwise: string): Promise<string | null> {
   try {
     const { stdout } = await promisify(execFile)(program, args);
     return stdout.split('\n')[0] ?? '';
   } catch {
-    console.log(`skipped: ${program} is not installed here`);
+    console.log(`skipped: ${otherwise}`);
     return null;
   }
 }

@@ -5,14 +5,14 @@
 
 import { join } from 'node:path';
 import { beforeAll, describe, expect, it } from 'vitest';
-import { PATIENCE_MS, runEditor, type Seen, versionOf } from './editorRun.ts';
+import { firstLineOf, PATIENCE_MS, runEditor, type Seen } from './editorRun.ts';
 import { expectFindings, expectFix, expectHover, expectNavigation, expectNewReport, expectWideColumns } from './expectations.ts';
 
 // Packages of Debian are found once they are initialized, as Emacs does by itself when it is not in batch mode.
 const START = ['--batch', '--eval', '(package-initialize)'];
-const version = await versionOf('emacs', ['--version']);
-const isEglotThere = version !== null && (await versionOf('emacs', [...START, '--eval', "(require 'eglot)"])) !== null;
-if (version !== null && !isEglotThere) console.log('skipped: Emacs is here, but without eglot (elpa-eglot)');
+const version = await firstLineOf('emacs', ['--version'], 'Emacs is not installed here');
+const eglot = [...START, '--eval', "(require 'eglot)"];
+const isEglotThere = version !== null && (await firstLineOf('emacs', eglot, 'this Emacs has no eglot')) !== null;
 
 describe.skipIf(!isEglotThere)(`in ${version ?? 'Emacs (not installed)'}`, () => {
   let seen: Seen;

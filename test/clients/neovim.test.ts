@@ -5,10 +5,10 @@
 
 import { join } from 'node:path';
 import { beforeAll, describe, expect, it } from 'vitest';
-import { PATIENCE_MS, runEditor, type Seen, versionOf } from './editorRun.ts';
+import { firstLineOf, PATIENCE_MS, runEditor, type Seen } from './editorRun.ts';
 import { expectFindings, expectFix, expectHover, expectNavigation, expectNewReport, expectWideColumns } from './expectations.ts';
 
-const version = await versionOf('nvim', ['--version']);
+const version = await firstLineOf('nvim', ['--version'], 'Neovim is not installed here');
 
 describe.skipIf(version === null)(`in ${version ?? 'Neovim (not installed)'}`, () => {
   let seen: Seen;
