@@ -40,7 +40,9 @@ export function taskTerminal(
     open: () => void run().then((exitCode) => ended.fire(exitCode)),
     close: () => stopper.abort(),
     handleInput: (keys) => {
-      if (keys === INTERRUPT) stopper.abort();
+      if (keys !== INTERRUPT || stopper.signal.aborted) return;
+      print('afterclap: stopping\n');
+      stopper.abort();
     },
   };
 }
