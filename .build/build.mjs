@@ -15,6 +15,7 @@ import { dirname, join, relative } from 'node:path';
 import { fileURLToPath } from 'node:url';
 import { build, context } from 'esbuild';
 import { slimProtocol } from './slimProtocol.mjs';
+import { slimReaders } from './slimReaders.mjs';
 import { withoutRulePages } from './withoutRulePages.mjs';
 
 const root = dirname(dirname(fileURLToPath(import.meta.url)));
@@ -62,7 +63,7 @@ const bundles = [
       outfile: 'server.cjs',
       format: 'cjs',
       banner: { js: '#!/usr/bin/env node' },
-      plugins: [slimProtocol, withoutRulePages],
+      plugins: [slimProtocol, slimReaders, withoutRulePages],
     },
     budget: 480,
     limit: 500,
@@ -111,7 +112,7 @@ const bundles = [
       entryPoints: ['server/src/browser/serverMain.ts'],
       outfile: 'browser/server.js',
       format: 'iife',
-      plugins: [slimProtocol, withoutRulePages],
+      plugins: [slimProtocol, slimReaders, withoutRulePages],
     },
     budget: 480,
     limit: 500,

@@ -1,9 +1,9 @@
 /**
- * Leaves the texts of the finding codes' pages out of the server's bundle. The server links to the generated pages in
- * server/docs; only the command line and the reports render them.
+ * Leaves texts of pages out of the server's bundle: those of the finding codes, which the server only links to, and those of
+ * the settings, which editors show from the JSON Schema. The command line, the reports and the generated pages have them.
  *
- * What would break: a server feature that reads `rule.documentation` finds null there, in the bundle only. The protocol tests
- * run the bundle, so they would tell.
+ * What would break: a server feature that reads `rule.documentation` finds null there, one that reads the description of a
+ * setting finds nothing, in the bundle only. The protocol tests run the bundle, so they would tell.
  */
 
 import { readFile } from 'node:fs/promises';
@@ -16,6 +16,10 @@ export const withoutRulePages = {
         /\r?\n {2}documentation: \{\r?\n[\s\S]*?\n {2}\},/,
         '\n  documentation: null as never,',
       ),
+      loader: 'ts',
+    }));
+    building.onLoad({ filter: /[\\/]core[\\/]alignment[\\/]settingsSchema\.ts$/ }, async ({ path }) => ({
+      contents: (await readFile(path, 'utf8')).replace(/\bdescription:\s*'(?:[^'\\]|\\.)*'/g, "description: ''"),
       loader: 'ts',
     }));
   },
