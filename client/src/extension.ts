@@ -15,7 +15,7 @@ import { registerClapDesks } from './desk/deskPanels.ts';
 import type { FileRanges } from './desk/fileRanges.ts';
 import { offerDocumentationPages } from './documentationPages.ts';
 import { answerFileRequests } from './files.ts';
-import { refuseReadOnly } from './readOnly.ts';
+import { READ_ONLY_MIDDLEWARE } from './readOnly.ts';
 import { showStatus } from './status.ts';
 import { registerTasks } from './tasks/taskProvider.ts';
 import { TIMELINE_DOCUMENTS } from './timelines.ts';
@@ -42,7 +42,7 @@ export async function runExtension(
     initializationOptions,
     diagnosticPullOptions: { onChange: true, onFocus: true },
     outputChannelName: 'Afterclap',
-    middleware: { workspace: refuseReadOnly },
+    middleware: READ_ONLY_MIDDLEWARE,
   });
   context.subscriptions.push(
     answerFileRequests(client),

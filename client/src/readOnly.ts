@@ -22,18 +22,29 @@ export async function readOnlyReason(uri: vscode.Uri): Promise<string | null> {
   }
 }
 
-/** Refuses the server's edits of such texts, with the reason for its answer to the person. */
-export const refuseReadOnly: NonNullable<Middleware['workspace']> = {
-  handleApplyEdit: async (params: ApplyWorkspaceEditParams, next) => {
-    for (const uri of urisOf(params.edit)) {
-      const failureReason = await readOnlyReason(vscode.Uri.parse(uri));
-      if (failureReason !== null) return { applied: false, failureReason };
-    }
-    return next(params, CANCELLED_BY_NOBODY);
+/** Refuses the server's edits of such texts, with the reason for its answer to the person, and offers none. */
+export const READ_ONLY_MIDDLEWARE: Middleware = {
+  workspace: {
+    handleApplyEdit: async (params: ApplyWorkspaceEditParams, next) => {
+      for (const uri of urisOf(params.edit)) {
+        const failureReason = await readOnlyReason(vscode.Uri.parse(uri));
+        if (failureReason !== null) return { applied: false, failureReason };
+      }
+      return next(params, new vscode.CancellationTokenSource().token);
+    },
+  },
+  // The editor asks for these from its list of problems too, where it doesn't look whether the text can be changed.
+  provideCodeActions: async (document, range, context, token, next) => {
+    const [actions, reason] = await Promise.all([next(document, range, context, token), readOnlyReason(document.uri)]);
+    if (reason === null) return actions;
+    return actions?.map((action) => (action instanceof vscode.CodeAction ? disabled(action, `${reason}.`) : action));
   },
 };
 
-const CANCELLED_BY_NOBODY: vscode.CancellationToken = new vscode.CancellationTokenSource().token;
+function disabled(action: vscode.CodeAction, reason: string): vscode.CodeAction {
+  action.disabled = { reason };
+  return action;
+}
 
 function urisOf({ changes, documentChanges }: WorkspaceEdit): readonly string[] {
   const versioned = (documentChanges ?? []).map((change) => ('textDocument' in change ? change.textDocument.uri : null));

@@ -3,7 +3,20 @@
  */
 
 import * as vscode from 'vscode';
-import { type Check, expect, findingsOf, isLead, leadsOf, open, placeOf, revert, until } from './check.ts';
+import {
+  ask,
+  type Check,
+  expect,
+  expectEqual,
+  findingsOf,
+  firstLeadOf,
+  isLead,
+  leadsOf,
+  open,
+  placeOf,
+  revert,
+  until,
+} from './check.ts';
 
 export const fileChecks: readonly Check[] = [
   ['an unsaved report is believed before the saved one', followsUnsaved],
@@ -11,6 +24,7 @@ export const fileChecks: readonly Check[] = [
   ['a deleted report clears its findings, and they come back with it', followsDeletion],
   ['two reports in two folders serve their own timelines', keepsFoldersApart],
   ['settings changed by others are read again', followsNewSettings],
+  ['nothing is offered that a read-only text can not take, and the server changes none', sparesReadOnly],
   ['settings and report are held against their schemas while they are written', checksSchemas],
 ];
 
@@ -76,6 +90,26 @@ async function followsNewSettings(): Promise<void> {
   await findingsOf(timeline, (all) => all.length > 0 && !all.some(isLead));
   await vscode.workspace.fs.writeFile(place, saved);
   await findingsOf(timeline, (all) => all.filter(isLead).length === before);
+}
+
+/** The folder of the driver, which is no folder of this workspace. */
+async function sparesReadOnly(): Promise<void> {
+  const document = await vscode.workspace.openTextDocument(vscode.Uri.parse('shelf:/millrace.edl'));
+  await vscode.window.showTextDocument(document, { preview: false });
+  const { range } = await firstLeadOf(document);
+  const actions = await ask<vscode.CodeAction[]>('CodeActionProvider', document.uri, range);
+  expectEqual(
+    actions.map(({ title }) => title),
+    [],
+    'what is offered',
+  );
+  const before = document.getText();
+  const answer = await vscode.commands.executeCommand<{ readonly message: string }>(
+    'afterclap.applySafeFixes',
+    document.uri.toString(),
+  );
+  expectEqual(answer.message, 'Nothing was changed: millrace.edl is read-only here.', 'the answer');
+  expect(document.getText() === before, 'the text was changed');
 }
 
 async function checksSchemas(): Promise<void> {
