@@ -7,13 +7,12 @@
  */
 
 import { execFile, spawn } from 'node:child_process';
-import { mkdir, readFile, writeFile } from 'node:fs/promises';
+import { mkdir, writeFile } from 'node:fs/promises';
 import { join } from 'node:path';
 import { promisify } from 'node:util';
 // @ts-expect-error The demo is plain JavaScript.
 import { inventRecordings, waveFile } from '../../../.build/samples/inventRecordings.mjs';
 
-export const SAMPLE_RATE = 48000;
 /** Samples in a frame of 24000/1001 at 48 kHz: exactly 2002 (SMPTE ST 12-1 rate). */
 export const SAMPLES_PER_FRAME = 2002;
 const shoot = inventRecordings() as { deck: Float64Array; claps: readonly number[]; startA: number };
@@ -22,8 +21,8 @@ export const [CLAP = 0, SECOND_CLAP = 0] = shoot.claps;
 /** The first frame that begins when the hands are together. */
 export const FIRST_CLOSED = Math.ceil((CLAP - shoot.startA) / SAMPLES_PER_FRAME);
 export const FRAME_COUNT = 144;
-export const WIDTH = 320;
-export const HEIGHT = 180;
+const WIDTH = 320;
+const HEIGHT = 180;
 const SQUARE = 20;
 const BITS = 12;
 
@@ -127,8 +126,4 @@ export function frameNumber(greyAt: (x: number, y: number) => number): number {
     if (greyAt(x, (10 + SQUARE / 2) / HEIGHT) > 128) frame |= 1 << bit;
   }
   return frame;
-}
-
-export async function readReportText(folder: string): Promise<string> {
-  return readFile(join(folder, REPORT_NAME), 'utf8');
 }

@@ -374,8 +374,10 @@ export function exact(text: string): Rational {
 export function chosenClap(state: DeskState): ClapItem | null {
   const { edge, standing, edgeMoved } = state.choice;
   const sample = edge?.sample ?? standing?.sample;
-  if (sample === undefined || !isZero(edgeMoved)) return null;
-  return clapsOf(state).find((clap) => Math.abs(toNumber(clap.sample) - toNumber(sample)) < 1) ?? null;
+  if (sample === undefined || !isZero(edgeMoved) || edge?.isFound === false) return null;
+  // A report may have it a few samples from where it was heard here.
+  const near = edge === null ? toNumber(SAME_CLAP_SECONDS) * toNumber(state.subject?.sampleRate ?? ONE) : 1;
+  return clapsOf(state).find((clap) => Math.abs(toNumber(clap.sample) - toNumber(sample)) < near) ?? null;
 }
 
 /** The frames of the picture within which the hands met, for drawing; null where nothing is placed. */
