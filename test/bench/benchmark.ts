@@ -48,3 +48,9 @@ export function median(values: readonly number[]): number {
   const ordered = [...values].sort((left, right) => left - right);
   return ordered[Math.floor(ordered.length / 2)] ?? Number.NaN;
 }
+
+/** The smallest of the values that is not below `share` of them. */
+export function percentile(values: readonly number[], share: number): number {
+  const ordered = [...values].sort((left, right) => left - right);
+  return ordered[Math.max(0, Math.ceil(ordered.length * share) - 1)] ?? Number.NaN;
+}

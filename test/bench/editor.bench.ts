@@ -12,7 +12,7 @@
 
 import type { FileSystem } from '../../server/src/project/fileSystem.ts';
 import { writeTestReport } from '../support/report.ts';
-import { type Bench, type BenchResult, median } from './benchmark.ts';
+import { type Bench, type BenchResult, median, percentile } from './benchmark.ts';
 import { longOtio } from './otioText.ts';
 import { startWireServer, type WireServer } from './wireServer.ts';
 
@@ -108,8 +108,8 @@ function figureOf(all: Figures, { name }: Question): BenchResult {
   const { own, wall, idle, bytes } = all.get(name) as Times;
   const size = bytes < 10_000 ? `${bytes} bytes` : `${Math.round(bytes / 1000)} KB`;
   return {
-    ratio: percentile(own),
-    detail: `${own.length} answers of ${size}, median ${median(own).toFixed(1)} ms; on the wall ${percentile(wall).toFixed(1)} ms, median ${median(wall).toFixed(1)} ms; a hover over nothing ${percentile(idle).toFixed(1)} ms`,
+    ratio: percentile(own, 0.95),
+    detail: `${own.length} answers of ${size}, median ${median(own).toFixed(1)} ms; on the wall ${percentile(wall, 0.95).toFixed(1)} ms, median ${median(wall).toFixed(1)} ms; a hover over nothing ${percentile(idle, 0.95).toFixed(1)} ms`,
   };
 }
 
@@ -241,10 +241,4 @@ function shelf(): FileSystem {
     },
     exists: async (path) => path === reportUri,
   };
-}
-
-/** The smallest value that 95 in 100 are not above. */
-function percentile(values: readonly number[], share = 0.95): number {
-  const ordered = [...values].sort((left, right) => left - right);
-  return ordered[Math.ceil(ordered.length * share) - 1] ?? Number.NaN;
 }

@@ -15,8 +15,15 @@ export async function auditedDocument(session: Session, uri: string): Promise<Au
   return document === null ? null : session.audits.of(document);
 }
 
-/** The document read as an alignment report; null for every other kind. */
+/** The document read as an alignment report, once for each text; null for every other kind. */
 export function reportOf(document: OpenDocument): AlignmentReport | null {
   if (documentKindOf(document.uri, null)?.kind !== 'alignment') return null;
-  return readReport(fileNameOf(document.uri), document.index.text);
+  const before = reports.get(document);
+  if (before !== undefined) return before;
+  const report = readReport(fileNameOf(document.uri), document.index.text);
+  reports.set(document, report);
+  return report;
 }
+
+/** They go with the documents they are of. */
+const reports = new WeakMap<OpenDocument, AlignmentReport>();

@@ -3,13 +3,12 @@
  */
 
 import { type CancellationToken, type Hover, type HoverParams, MarkupKind } from 'vscode-languageserver';
-import { readReport } from '../core/alignment/readReport.ts';
 import { type Hover as HoverView, hoverAt } from '../core/views/hover.ts';
 import { type Page, pageAsMarkdown, pageAsText } from '../core/views/page.ts';
 import { reportHoverAt } from '../core/views/reportHover.ts';
 import { withUses } from '../core/views/useSummary.ts';
+import { reportOf } from './auditedDocument.ts';
 import type { AuditedDocument } from './audits.ts';
-import { documentKindOf, fileNameOf } from './documentKind.ts';
 import { subjectUnder, usesOf } from './navigation.ts';
 import { offsetOf, rangeOf } from './positions.ts';
 import type { Session } from './session.ts';
@@ -32,8 +31,8 @@ export async function hover(session: Session, params: HoverParams, token: Cancel
 
 function hoverOf({ document, result, project }: AuditedDocument, offset: number): HoverView | null {
   if (result !== null) return hoverAt(result, offset, project.reason);
-  if (documentKindOf(document.uri, null)?.kind !== 'alignment') return null;
-  return reportHoverAt(readReport(fileNameOf(document.uri), document.index.text), offset);
+  const report = reportOf(document);
+  return report === null ? null : reportHoverAt(report, offset);
 }
 
 /** A hover must not keep a person waiting for a large workspace; what was not looked into by then is said. */
