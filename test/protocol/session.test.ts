@@ -14,7 +14,7 @@ import { makeWorkspace, type Workspace } from './workspace.ts';
 const REQUEST_CANCELLED = -32800;
 const SERVER_CANCELLED = -32802;
 const REQUEST_FAILED = -32803;
-const RUNS = 8;
+const RUNS = 6;
 const START = { line: 0, character: 0 };
 const PATIENCE_MS = 15_000;
 
