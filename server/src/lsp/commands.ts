@@ -11,7 +11,10 @@ import type { AcceptRequestParams, EditAnswer } from './messages.ts';
 import { spanOf } from './positions.ts';
 import type { Session } from './session.ts';
 
-const NOT_OPEN: EditAnswer = { edit: null, message: 'Open a timeline first: .otio, .timeline.xml, .edl or a composition playlist.' };
+const NOT_OPEN: EditAnswer = {
+  edit: null,
+  message: 'Open a timeline first: .otio, .timeline.xml, .edl or a composition playlist.',
+};
 
 /** Makes the safe fixes of one document, whose URI is the only argument, through the client. */
 export async function executeCommand(

@@ -62,8 +62,9 @@ function withOpenDocuments(listing: FolderListing, folder: string, store: TextSt
 
 async function readThroughClient(connection: Connection, uri: string): Promise<FileText> {
   try {
-    const { text } = await connection.sendRequest<FileAnswer>(READ_FILE_REQUEST, { uri });
-    return text === null ? MISSING : { ok: true, text, encoding: 'utf-8' };
+    const { text, encoding = 'utf-8', refusal: reason } = await connection.sendRequest<FileAnswer>(READ_FILE_REQUEST, { uri });
+    if (text !== null) return { ok: true, text, encoding };
+    return reason === undefined ? MISSING : { ok: false, reason, isMissing: false };
   } catch (error) {
     return refusal(error);
   }

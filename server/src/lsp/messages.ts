@@ -1,9 +1,12 @@
 /**
  * What server and client say to each other beyond the protocol: names and shapes, nothing else.
  *
- * The client may import this file and no other of the server's. All of it is optional: a client that knows none of it gets
+ * The client imports this file and its neighbours of the same kind, and what reads bytes as text, so that a file says the same in every
+ * host. All of it is optional: a client that knows none of it gets
  * everything that the protocol itself can carry. A client says in its `initializationOptions` what it knows.
  */
+
+import type { TextEncoding } from '../project/fileSystem.ts';
 
 /** `initializationOptions` of a client that knows these messages. All false where a client sends none. */
 export interface ClientOptions {
@@ -57,8 +60,12 @@ export interface ProblemNote {
 /** Server to client: `{ uri }`, answered with a `FileAnswer`. For files that the server can't reach itself. */
 export const READ_FILE_REQUEST = 'afterclap/readFile';
 export interface FileAnswer {
-  /** Null when there is no such file. */
+  /** Null when there is no such file, or it can't be read. */
   readonly text: string | null;
+  /** How its bytes were read; UTF-8 where a client does not say. */
+  readonly encoding?: TextEncoding;
+  /** Why a file that is there can't be read, as the rest of a sentence that begins with its name: 'holds no text, but binary data'. */
+  readonly refusal?: string;
 }
 
 /** Server to client: `{ uri }`, answered with a `FolderAnswer`. */

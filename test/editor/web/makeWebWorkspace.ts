@@ -1,5 +1,6 @@
 /**
- * The folder that pages have open: the samples, and two days whose reports differ by one frame of sound.
+ * The folder that pages have open: the samples; two days whose reports differ by one frame of sound; an edit list in UTF-16; and a
+ * report that holds no text.
  */
 
 import { cp, mkdir, mkdtemp, readFile, writeFile } from 'node:fs/promises';
@@ -23,5 +24,14 @@ export async function makeWebWorkspace(): Promise<string> {
     await writeFile(join(place, `${day}.alignment.json`), report.replace(FIRST_CLAP.one, clap));
     await writeFile(join(place, 'afterclap.json'), '{ "edlRate": "24000/1001" }\n');
   }
+  const utf16 = join(folder, 'utf-16');
+  await mkdir(utf16);
+  await writeFile(join(utf16, 'cut.edl'), `\ufeff${await readFile(join(samples, 'millrace.edl'), 'utf8')}`, 'utf16le');
+  await cp(join(samples, 'millrace.alignment.json'), join(utf16, 'cut.alignment.json'));
+  await writeFile(join(utf16, 'afterclap.json'), '{ "edlRate": "24000/1001" }\n');
+  const broken = join(folder, 'broken');
+  await mkdir(broken);
+  await cp(join(samples, 'millrace.edl'), join(broken, 'cut.edl'));
+  await writeFile(join(broken, 'cut.alignment.json'), new Uint8Array(64));
   return folder;
 }

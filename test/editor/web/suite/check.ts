@@ -47,8 +47,17 @@ export async function findingsOf(
   return findings();
 }
 
-export function shown(findings: readonly vscode.Diagnostic[]): string {
+function shown(findings: readonly vscode.Diagnostic[]): string {
   return findings.map((finding) => `${codeOf(finding)} ${finding.range.start.line + 1}`).join(', ');
+}
+
+/** In the order of their places, for comparison. */
+export function sorted(findings: readonly vscode.Diagnostic[]): string {
+  return shown(
+    [...findings].sort(
+      (left, right) => left.range.start.line - right.range.start.line || (codeOf(left) < codeOf(right) ? -1 : 1),
+    ),
+  );
 }
 
 export async function leadsOf(document: vscode.TextDocument): Promise<readonly vscode.Diagnostic[]> {

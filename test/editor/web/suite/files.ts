@@ -15,6 +15,7 @@ import {
   open,
   placeOf,
   revert,
+  sorted,
   until,
 } from './check.ts';
 
@@ -24,9 +25,13 @@ export const fileChecks: readonly Check[] = [
   ['a deleted report clears its findings, and they come back with it', followsDeletion],
   ['two reports in two folders serve their own timelines', keepsFoldersApart],
   ['settings changed by others are read again', followsNewSettings],
+  ['a closed file in UTF-16 is read like any other, and a report that holds no text is told of', readsBytes],
   ['nothing is offered that a read-only text can not take, and the server changes none', sparesReadOnly],
   ['settings and report are held against their schemas while they are written', checksSchemas],
 ];
+
+/** What the command line finds, see language.ts. */
+declare const EXPECTED_FINDINGS: Readonly<Record<string, string>>;
 
 const EMPTY = '{ "alignment": 1, "pictures": {}, "sounds": {}, "pairs": [] }\n';
 
@@ -90,6 +95,14 @@ async function followsNewSettings(): Promise<void> {
   await findingsOf(timeline, (all) => all.length > 0 && !all.some(isLead));
   await vscode.workspace.fs.writeFile(place, saved);
   await findingsOf(timeline, (all) => all.filter(isLead).length === before);
+}
+
+async function readsBytes(): Promise<void> {
+  const expected = EXPECTED_FINDINGS['millrace/millrace.edl'] as string;
+  await findingsOf({ uri: placeOf('utf-16/cut.edl') }, (all) => sorted(all) === expected);
+  const saysWhy = ({ message }: vscode.Diagnostic): boolean =>
+    message.includes('cut.alignment.json') && message.includes('holds no text, but binary data');
+  await findingsOf({ uri: placeOf('broken/cut.edl') }, (all) => all.some(saysWhy));
 }
 
 /** The folder of the driver, which is no folder of this workspace. */

@@ -16,7 +16,7 @@ import {
   open,
   placeOf,
   revert,
-  shown,
+  sorted,
   until,
 } from './check.ts';
 
@@ -55,14 +55,6 @@ async function findsTheSame(): Promise<void> {
     const document = await open(name);
     await findingsOf(document, (all) => sorted(all) === EXPECTED_FINDINGS[name]);
   }
-}
-
-function sorted(findings: readonly vscode.Diagnostic[]): string {
-  return shown(
-    [...findings].sort(
-      (left, right) => left.range.start.line - right.range.start.line || (codeOf(left) < codeOf(right) ? -1 : 1),
-    ),
-  );
 }
 
 async function linksFindings(): Promise<void> {
