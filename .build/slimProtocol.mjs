@@ -55,7 +55,7 @@ export const slimProtocol = {
     building.onLoad(
       { filter: /node_modules[\\/]vscode-(?:languageserver|languageclient|jsonrpc)[^\\/]*[\\/].*\.js$/ },
       async ({ path }) => {
-        const [name] = path.replaceAll('\\', '/').match(/vscode-(?:languageserver|languageclient|jsonrpc)[^/]*\/.*$/);
+        const name = path.replaceAll('\\', '/').split('/node_modules/').at(-1);
         if (name in STUBS) return { contents: STUBS[name], loader: 'js' };
         const text = asModule(await readFile(path, 'utf8'), name);
         if (name !== CONNECTION) return { contents: text, loader: 'js' };
