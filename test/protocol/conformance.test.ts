@@ -125,7 +125,7 @@ function textOf(uri: string): string | undefined {
 /** The starts of words and numbers, evenly picked: enough to meet every kind of place. */
 function placesOf(text: string, unit: ColumnUnit): readonly Place[] {
   const offsets = [...text.matchAll(/[\p{L}\p{N}\p{S}]+/gu)].map(({ index }) => index);
-  const step = Math.max(1, Math.floor(offsets.length / 24));
+  const step = Math.max(1, Math.floor(offsets.length / 16));
   return offsets.filter((_, at) => at % step === 0).map((offset) => placeAt(text, offset, unit));
 }
 
@@ -213,6 +213,51 @@ describe('everything at once', () => {
       );
     }
     expect(client.check.unanswered()).toEqual([]);
+  });
+});
+
+/** Beyond the last line, beyond a line's end, before the first, between two, and more than any editor counts. */
+const NOWHERE: readonly Place[] = [
+  { line: 9999, character: 0 },
+  { line: 0, character: 9_999_999 },
+  { line: -1, character: -1 },
+  { line: 0.5, character: 1.5 },
+  { line: 2 ** 31 - 1, character: 2 ** 31 - 1 },
+  { line: 1e300, character: -1e300 },
+];
+
+describe('places outside the text', () => {
+  it('are answered by every method as a place in it, or with nothing', async () => {
+    const capabilities = await start('utf-8');
+    const requests = announcedIn(capabilities).filter((method) => model.methods.get(method)?.isRequest === true);
+    for (const name of ['line.otio', 'cut.edl', 'cut.timeline.xml', 'day.alignment.json', 'empty.timeline.xml']) {
+      const uri = workspace.uri(name);
+      client.open(uri, 'any', TEXTS[name] as string);
+      for (const place of NOWHERE) {
+        const range = { start: place, end: { line: -place.line, character: -place.character } };
+        const question = { ...questionAbout(uri), position: place, positions: [place], range };
+        for (const method of requests.filter((each) => each.startsWith('textDocument/'))) {
+          const { result, error } = await client.request(method, question);
+          const allowed = method === 'textDocument/rename' ? [undefined, RENAME_REFUSED] : [undefined];
+          expect(allowed, `${method} at ${JSON.stringify(place)} of ${name}: ${error?.message}`).toContain(error?.code);
+          expect(strayPlaces(result, uri, textOf, 'utf-8')).toEqual([]);
+        }
+      }
+    }
+  });
+
+  it('may be typed at: the text is then what it is when they are taken for its nearest place', async () => {
+    await start('utf-16');
+    const uri = workspace.uri('cut.edl');
+    client.open(uri, 'any', TEXTS['cut.edl'] as string);
+    for (const [at, place] of NOWHERE.entries()) {
+      const contentChanges = [{ range: { start: place, end: place }, text: '* REMARK\n' }];
+      client.notify('textDocument/didChange', { textDocument: { uri, version: at + 2 }, contentChanges });
+    }
+    const symbols = await client.result('textDocument/documentSymbol', { textDocument: { uri } });
+    expect(JSON.stringify(symbols)).toContain('Werkst\u00e4tte');
+    const { items } = await client.result('textDocument/diagnostic', { textDocument: { uri } });
+    expect(items.map(({ code }: Wire) => code)).toContain('sound-lags');
   });
 });
 

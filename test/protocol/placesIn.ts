@@ -15,10 +15,9 @@ export interface Place {
 
 /** UTF-16 offset of a place; null where the text has no such place, or it lies within a character. */
 export function offsetOf(text: string, { line, character }: Place, unit: ColumnUnit): number | null {
-  const lines = [...text.matchAll(/\r\n|\n|\r|$/g)];
-  const start = line === 0 ? 0 : (lines[line - 1]?.index ?? Number.NaN) + (lines[line - 1]?.[0].length ?? 0);
-  const end = lines[line]?.index;
-  if (end === undefined || Number.isNaN(start)) return null;
+  const found = linesOf(text)[line];
+  if (found === undefined) return null;
+  const [start, end] = found;
   let column = 0;
   let offset = start;
   for (const each of text.slice(start, end)) {
@@ -27,6 +26,22 @@ export function offsetOf(text: string, { line, character }: Place, unit: ColumnU
     offset += each.length;
   }
   return column === character ? offset : null;
+}
+
+const known = new Map<string, readonly (readonly [start: number, end: number])[]>();
+
+/** Where each line starts and ends, without its line end. */
+function linesOf(text: string): readonly (readonly [start: number, end: number])[] {
+  const before = known.get(text);
+  if (before !== undefined) return before;
+  let start = 0;
+  const lines = [...text.matchAll(/\r\n|\n|\r|$/g)].map((lineEnd) => {
+    const line = [start, lineEnd.index] as const;
+    start = lineEnd.index + lineEnd[0].length;
+    return line;
+  });
+  known.set(text, lines);
+  return lines;
 }
 
 /** Every range in an answer about `uri` that is back to front or stands outside its text, in words. */
