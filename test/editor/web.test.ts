@@ -155,6 +155,26 @@ describe.skipIf(skipped !== null)('in an editor that is a page', () => {
       await expectReadOut(chart, 'door, latch (deck) is exact.');
     }, 120_000);
 
+    it('saves the chart as a picture', async () => {
+      await chart.getByRole('button', { name: 'Save SVG' }).click();
+      const dialog = page.locator('.quick-input-widget');
+      await dialog.getByText('Save the lag chart').waitFor();
+      await dialog.getByText('OK', { exact: true }).click();
+      await page.locator('.explorer-folders-view').getByText('millrace.lag-chart.svg').waitFor();
+    }, 120_000);
+
+    it('is led through the first steps, without those that need programs', async () => {
+      await runCommand(page, 'Welcome: Open Walkthrough...');
+      await again(page, async () => {
+        await page.locator('.quick-input-widget .quick-input-box input').fill('Afterclap', { timeout: 4000 });
+        await page.locator('.quick-input-list .monaco-list-row').getByText('Start with Afterclap').click({ timeout: 4000 });
+      });
+      const steps = page.locator('.getting-started-step .step-title');
+      await steps.getByText('Read a finding').waitFor();
+      await picture(page, 'walkthrough-dark');
+      expect(await steps.allTextContents()).toEqual(['Open a cut', 'Read a finding', 'Slip a clip', 'See the whole cut']);
+    }, 120_000);
+
     it('opens a copy of the sample', async () => {
       await runCommand(page, 'Afterclap: Open the Sample...');
       await page.locator('.quick-input-widget').getByText('Where shall the folder of the sample go?').waitFor();
@@ -164,6 +184,16 @@ describe.skipIf(skipped !== null)('in an editor that is a page', () => {
       await page.locator('.tab.active').getByText('millrace.edl', { exact: true }).waitFor();
       await page.getByText('9 in, 3 lead, 5 lag, 1 drifts').waitFor();
       await picture(page, 'sample-dark');
+    }, 120_000);
+
+    it('has its chart again when the page is loaded anew', async () => {
+      // The editor writes down what is open a little after it was opened.
+      await page.waitForTimeout(3000);
+      const address = new URL(page.url());
+      address.searchParams.delete('payload');
+      await page.goto(address.href);
+      const again = await frameWith(page, 'main.page tbody tr');
+      expect(await again.locator('caption').textContent()).toBe('Comparisons: 18');
       await page.context().close();
     }, 120_000);
   });
