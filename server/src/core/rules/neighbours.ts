@@ -27,7 +27,7 @@ export function buildNeighbours(context: AuditContext): Neighbours {
   };
 }
 
-export function entryOf({ picture, sound }: ResolvedClip): PictureEntry | SoundEntry | null {
+function entryOf({ picture, sound }: ResolvedClip): PictureEntry | SoundEntry | null {
   return picture ?? sound;
 }
 
