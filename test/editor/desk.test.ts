@@ -154,6 +154,7 @@ describe.skipIf(skipped !== null)('the clap desk in a real editor', () => {
       await opened.page.context().close();
     }
     expect(shown).toEqual(Object.keys(THEMES).map(() => expect.stringContaining(`The start of frame ${FIRST_CLOSED} `)));
+    await takeReadmePicture(host);
   }, 400_000);
 });
 
@@ -213,4 +214,20 @@ async function deskFrame(page: Page): Promise<Frame> {
 
 async function headline(desk: Frame): Promise<string> {
   return (await desk.locator('#headline').textContent()) ?? '';
+}
+
+/** The picture of the README, which is kept in client/media/clap-desk.png: the desk alone, the frame picked. */
+async function takeReadmePicture(host: EditorHost): Promise<void> {
+  const { page, desk } = await openDesk(host, THEMES.dark);
+  await page.setViewportSize({ width: 1100, height: 860 });
+  await page.keyboard.press('Control+B');
+  await page.keyboard.press('Control+K');
+  await page.keyboard.press('Control+M');
+  await desk.getByText('2 claps were heard.').waitFor({ timeout: PATIENCE_MS });
+  await desk.locator('#bench').focus();
+  for (let frame = 58; frame > FIRST_CLOSED; frame -= 1) await page.keyboard.press('ArrowLeft');
+  await desk.locator('figure.picked canvas[data-state="shown"]').waitFor({ timeout: PATIENCE_MS });
+  await page.waitForTimeout(1200);
+  await page.screenshot({ path: join(output, 'clap-desk.png'), clip: { x: 53, y: 68, width: 1042, height: 752 } });
+  await page.context().close();
 }

@@ -242,6 +242,12 @@ describe('writing', () => {
     expect(pairs[0]).toMatchObject({ clap: 2, at: { sample: SECOND_CLAP }, note: 'read off a phone' });
   });
 
+  it('takes an uncertainty out, or leaves it out, where none is known', async () => {
+    client.open(report, 'json', REPORT);
+    const answer = await client.result(WRITE, { uri: report, version: 1, change: { ...change, early: null, late: null } });
+    expect(JSON.parse(applied(answer.edit)).pairs[0]).not.toHaveProperty('uncertaintyMs');
+  });
+
   it('adds a pair where there is none', async () => {
     client.open(report, 'json', REPORT);
     const answer = await client.result(WRITE, {

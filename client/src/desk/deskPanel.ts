@@ -124,8 +124,12 @@ export function openDeskPanel(input: DeskPanelInput): DeskPanel {
     const params: DeskWriteParams = { uri: wireUri, version, change };
     const answer = await ask<EditAnswer>(CLAP_DESK_WRITE_REQUEST, params);
     const edit = await client.protocol2CodeConverter.asWorkspaceEdit((answer?.edit ?? null) as null);
-    if (edit === undefined || edit === null) return { isWritten: false, words: answer?.message ?? 'Nothing was written.' };
+    if (edit === undefined || edit === null) {
+      void follow();
+      return { isWritten: false, words: answer?.message ?? 'Nothing was written.' };
+    }
     if (!(await vscode.workspace.applyEdit(edit))) {
+      void follow();
       return {
         isWritten: false,
         words: 'The editor did not take the edit: the report changed meanwhile. Look again, then write.',
@@ -170,6 +174,10 @@ export function openDeskPanel(input: DeskPanelInput): DeskPanel {
       if (contentChanges.length === 0 || document.uri.toString() !== uri.toString()) return;
       clearTimeout(pause);
       pause = setTimeout(() => void follow(), FOLLOW_PAUSE_MS);
+    }),
+    // The editor lets go of texts that nobody looks at; the edit needs one that is open.
+    vscode.workspace.onDidCloseTextDocument((document) => {
+      if (document.uri.toString() === uri.toString()) void follow();
     }),
   );
   panel.onDidDispose(() => {

@@ -221,7 +221,7 @@ async function writeEdit(session: Session, { uri, version, change }: DeskWritePa
   }
   const numbers = numbersOf(change);
   if (numbers === null) return refusal('What was to be written is no place in a file; nothing was written.');
-  const { frame, sample, early, late } = numbers;
+  const { frame, sample, uncertainty } = numbers;
   const result = updatePair(
     report,
     {
@@ -233,7 +233,7 @@ async function writeEdit(session: Session, { uri, version, change }: DeskWritePa
         frame,
         sample,
         driftPpm: known?.driftPpm ?? ZERO,
-        uncertainty: { early, late },
+        uncertainty,
         by: change.by,
         clap: change.clap,
         note: null,
@@ -246,14 +246,22 @@ async function writeEdit(session: Session, { uri, version, change }: DeskWritePa
   return { edit: workspaceEditOf(document, result.edits, session.abilities), message: '' };
 }
 
+interface WrittenNumbers {
+  readonly frame: Rational;
+  readonly sample: Rational;
+  readonly uncertainty: { readonly early: Rational; readonly late: Rational } | null;
+}
+
 /** Exact numbers as they came over the wire; null for anything else, and for an uncertainty or a sample below 0. */
-function numbersOf(change: DeskChange): Readonly<Record<'frame' | 'sample' | 'early' | 'late', Rational>> | null {
+function numbersOf(change: DeskChange): WrittenNumbers | null {
   const frame = parseRational(change.frame);
   const sample = parseRational(change.sample);
+  if (frame === null || sample === null || sign(sample) < 0) return null;
+  if (change.early === null || change.late === null) return { frame, sample, uncertainty: null };
   const early = parseRational(change.early);
   const late = parseRational(change.late);
-  if (frame === null || sample === null || early === null || late === null) return null;
-  return sign(sample) < 0 || sign(early) < 0 || sign(late) < 0 ? null : { frame, sample, early, late };
+  if (early === null || late === null || sign(early) < 0 || sign(late) < 0) return null;
+  return { frame, sample, uncertainty: { early, late } };
 }
 
 function refusal(message: string): EditAnswer {

@@ -150,9 +150,9 @@ export interface DeskChange {
   readonly sound: string;
   readonly frame: string;
   readonly sample: string;
-  /** Seconds. */
-  readonly early: string;
-  readonly late: string;
+  /** Seconds; both null where nothing is known about it. */
+  readonly early: string | null;
+  readonly late: string | null;
   readonly by: 'clap' | 'eye' | 'waveform' | 'timecode' | null;
   /** Of the report's list of the recording; null for an edge that is in none. */
   readonly clap: number | null;

@@ -89,6 +89,19 @@ describe('what was not chosen', () => {
   });
 });
 
+describe('a report that tells no uncertainty', () => {
+  const silent = { ...STANDING, uncertaintyEarly: ZERO, uncertaintyLate: ZERO };
+
+  it('is given none by nudging: nothing was seen that tells one', () => {
+    const nudged = placed({ standing: silent, nudge: rational(3, 10) });
+    expect([nudged.isDoubtKnown, ...numbers(nudged).slice(2)]).toEqual([false, '0', '0']);
+  });
+
+  it('is given one once a frame was seen', () => {
+    expect(placed({ standing: silent, seen: SEEN }).isDoubtKnown).toBe(true);
+  });
+});
+
 describe('nudging', () => {
   it('by a tenth of a frame later adds exactly a tenth to the frame, and takes nothing from the samples', () => {
     const later = placed({ standing: STANDING, nudge: rational(1, 10) });

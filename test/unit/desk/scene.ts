@@ -7,7 +7,7 @@
  */
 
 import { execFile, spawn } from 'node:child_process';
-import { mkdir, writeFile } from 'node:fs/promises';
+import { mkdir, rm, writeFile } from 'node:fs/promises';
 import { join } from 'node:path';
 import { promisify } from 'node:util';
 // @ts-expect-error The demo is plain JavaScript.
@@ -95,7 +95,9 @@ export async function writeCamera(folder: string, coding: CameraCoding): Promise
   const ended = new Promise<number | null>((resolve) => child.on('close', resolve));
   for (let frame = 0; frame < FRAME_COUNT; frame += 1) child.stdin.write(pixels(frame));
   child.stdin.end();
-  if ((await ended) !== 0) throw new Error(`ffmpeg could not make ${coding.name}: ${complaint}`);
+  const code = await ended;
+  await rm(scratch);
+  if (code !== 0) throw new Error(`ffmpeg could not make ${coding.name}: ${complaint}`);
   return path;
 }
 

@@ -25,12 +25,14 @@ export interface DeskLayout {
 const RULER_HEIGHT = 18;
 const NUMBERS_HEIGHT = 20;
 const CELLS_HEIGHT = 30;
-const MOST_PICTURE_HEIGHT = 104;
+const MOST_PICTURE_HEIGHT = 112;
 /** Narrower than this, two hands can't be told apart, and a picture stands for several frames. */
 const LEAST_PICTURE_WIDTH = 60;
 
-export function deskLayout(width: number, height: number, hasPictures: boolean): DeskLayout {
-  const framesHeight = hasPictures ? Math.min(MOST_PICTURE_HEIGHT, Math.max(56, height * 0.26)) : CELLS_HEIGHT;
+/** `pictureHeight` is what pictures of the width that there is would take; null where there are none. */
+export function deskLayout(width: number, height: number, pictureHeight: number | null): DeskLayout {
+  const framesHeight =
+    pictureHeight === null ? CELLS_HEIGHT : Math.min(pictureHeight + 4, MOST_PICTURE_HEIGHT, Math.max(56, height * 0.3));
   const waveHeight = Math.max(40, height - RULER_HEIGHT - NUMBERS_HEIGHT - framesHeight);
   return {
     width,

@@ -200,10 +200,11 @@ function paint(state: DeskState, subject: Subject, view: DeskView): void {
   const { sampleRate, sampleCount } = state.recording.facts;
   const { width, height } = bench.size();
   const camera = files.camera();
-  const layout = deskLayout(width, height, camera.hasPicture);
   const placement = gridOf(state);
   const grid = placement === null ? null : frameGrid(placement, subject.rate, subject.sampleRate, subject.driftPpm);
   const seen = grid === null ? null : seenFrames(grid, view, width, camera.hasPicture);
+  const pictureWidth = seen === null ? width : seen.pictureStep * seen.pixelsPerFrame - 2;
+  const layout = deskLayout(width, height, camera.hasPicture ? pictureWidth / camera.aspect : null);
   drawn = { layout, view, grid, seen };
   const pickedExact = pickedFrame(state);
   const picked = pickedExact === null ? null : Number(floor(pickedExact));

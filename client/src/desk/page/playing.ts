@@ -79,11 +79,11 @@ export function createPlaying(store: DeskStore, host: DeskHost, files: DeskFiles
     words = limitWords(camera, pieces === null);
     const own = pieces ?? [];
     const gain = sound !== null && own.length > 0 ? GAIN_OF_TWO : 1;
-    const recorded = sound === null ? [] : [{ buffer: listening.bufferOf(sound.samples, sampleRate), at: 0, gain }];
-    const sounds = [...recorded, ...own.map(({ at, buffer }) => ({ buffer, at: at - from, gain }))];
     begin = { sample: first, frame: startFrame, sampleRate, frameRate };
     phase = 'playing';
     try {
+      const recorded = sound === null ? [] : [{ buffer: listening.bufferOf(sound.samples, sampleRate), at: 0, gain }];
+      const sounds = [...recorded, ...own.map(({ at, buffer }) => ({ buffer, at: at - from, gain }))];
       await listening.play(sounds, seconds, (now) => {
         if (mine !== run) return;
         time = now;

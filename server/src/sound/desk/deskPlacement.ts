@@ -13,6 +13,7 @@ import {
   add,
   compare,
   divide,
+  isZero,
   multiply,
   ONE,
   type Rational,
@@ -57,6 +58,8 @@ export interface DeskChoice {
 
 export interface DeskPlacement extends Placement {
   readonly by: Pair['by'];
+  /** False where the report tells no uncertainty and no frame was seen: nothing is known about it then, and both sides are 0. */
+  readonly isDoubtKnown: boolean;
   /** Seconds that the sound is heard later than the rule or the report puts it; negative is earlier. */
   readonly movedByHand: Rational;
 }
@@ -66,11 +69,13 @@ export function placementOf(choice: DeskChoice, rate: Rate, sampleRate: Rate): D
   const base = basePlacement(choice, rate, sampleRate);
   if (base === null) return null;
   const movedByHand = reduce(subtract(divide(choice.nudge, rate), divide(choice.edgeMoved, sampleRate)));
+  const isDoubtKnown = choice.seen !== null || !isZero(base.uncertaintyEarly) || !isZero(base.uncertaintyLate);
   return {
     frame: reduce(add(base.frame, choice.nudge)),
     sample: reduce(add(base.sample, choice.edgeMoved)),
-    uncertaintyEarly: notNegative(subtract(base.uncertaintyEarly, movedByHand)),
-    uncertaintyLate: notNegative(add(base.uncertaintyLate, movedByHand)),
+    uncertaintyEarly: isDoubtKnown ? notNegative(subtract(base.uncertaintyEarly, movedByHand)) : ZERO,
+    uncertaintyLate: isDoubtKnown ? notNegative(add(base.uncertaintyLate, movedByHand)) : ZERO,
+    isDoubtKnown,
     by: originOf(choice),
     movedByHand,
   };

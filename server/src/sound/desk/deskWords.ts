@@ -29,8 +29,8 @@ export function placeWords({ frame, sample }: DeskPlacement, label: string | nul
 }
 
 /** How far the sound may really lie from its place, and whether the rule of the trade still holds. */
-export function limitWords({ uncertaintyEarly, uncertaintyLate, movedByHand }: DeskPlacement): string {
-  if (isZero(uncertaintyEarly) && isZero(uncertaintyLate)) return 'How sure this is, the report does not say.';
+export function limitWords({ uncertaintyEarly, uncertaintyLate, movedByHand, isDoubtKnown }: DeskPlacement): string {
+  if (!isDoubtKnown) return 'How sure this is, the report does not say.';
   const lag = `The sound can lag by up to ${amountOfTime(uncertaintyLate)}`;
   const lead = isZero(uncertaintyEarly) ? 'and not lead' : `and lead by up to ${amountOfTime(uncertaintyEarly)}`;
   const warning =
