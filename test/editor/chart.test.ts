@@ -11,18 +11,7 @@ import type { Frame, Page } from 'playwright-core';
 import { afterAll, afterEach, beforeAll, beforeEach, describe, expect, it } from 'vitest';
 import { type EditorHost, RETRY_COUNT, reasonToSkip, startEditorHost, THEMES } from './editorHost.ts';
 import { packApart } from './packApart.ts';
-import {
-  again,
-  chooseTheme,
-  command,
-  frameWith,
-  openFile,
-  output,
-  PATIENCE_MS,
-  picture,
-  untilStarted,
-  untilStill,
-} from './person.ts';
+import { chooseTheme, command, frameWith, openFile, output, PATIENCE_MS, picture, untilStarted, untilStill } from './person.ts';
 
 const root = join(import.meta.dirname, '..', '..');
 const skipped = reasonToSkip();

@@ -1,21 +1,21 @@
 /**
- * The product in a real editor: its VSIX installed, the samples opened, findings, hover and fixes at work, and pictures of it
- * for people to look at in test/editor/output.
+ * The product in a real editor: its VSIX installed, the samples opened, findings, hover and fixes at work, in one folder and in two,
+ * and pictures of it for people to look at in test/editor/output.
  */
 
 import { execFile } from 'node:child_process';
-import { mkdir, mkdtemp, rm } from 'node:fs/promises';
-import { tmpdir } from 'node:os';
+import { cp, mkdir, readFile, rm, writeFile } from 'node:fs/promises';
 import { join } from 'node:path';
 import { promisify } from 'node:util';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
 import { type EditorHost, RETRY_COUNT, reasonToSkip, startEditorHost } from './editorHost.ts';
+import { packApart } from './packApart.ts';
+import { output } from './person.ts';
 import { runSuite } from './runSuite.ts';
 import { takePictures } from './takePictures.ts';
 
 const run = promisify(execFile);
-const root = join(import.meta.dirname, '..', '..');
-const output = join(import.meta.dirname, 'output');
+const samples = join(import.meta.dirname, '..', '..', 'samples');
 const skipped = reasonToSkip();
 if (skipped !== null) console.log(`test/editor skipped: ${skipped}`);
 
@@ -24,26 +24,49 @@ describe.skipIf(skipped !== null)('in a real editor', { retry: RETRY_COUNT }, ()
 
   beforeAll(async () => {
     await run(process.execPath, [join(import.meta.dirname, 'installHost.mjs')]);
-    const folder = await mkdtemp(join(tmpdir(), 'afterclap-vsix-'));
-    const vsix = join(folder, 'afterclap.vsix');
-    await run('npm', ['run', 'package', '--', '--out', vsix], { cwd: root });
+    const { vsix, folder } = await packApart();
     await mkdir(output, { recursive: true });
-    host = await startEditorHost(vsix, join(root, 'samples'));
-    await rm(folder, { recursive: true });
+    host = await startEditorHost(vsix, samples);
+    await rm(folder, { recursive: true, force: true });
   }, 300_000);
 
-  afterAll(() => host?.stop());
+  afterAll(() => host?.stop(), 60_000);
 
   it('the installed package does all that the suite asks', async () => {
-    const { code, log } = await runSuite(host);
+    await expectAllOk();
+  }, 180_000);
+
+  it('two folders in one window are checked against a report each', async () => {
+    await expectAllOk('twoRoots.ts', await makeTwoRoots(join(host.workspace, '..', 'two')));
+  }, 120_000);
+
+  it('findings, hovers, status and problems can be looked at in light, dark and high contrast', async () => {
+    const pictures = await takePictures(host);
+    expect(pictures.map(({ hoverText }) => hoverText)).toEqual(pictures.map(() => expect.stringContaining('leads')));
+  }, 120_000);
+
+  async function expectAllOk(suite?: string, workspaceFile?: string): Promise<void> {
+    const { code, log } = await runSuite(host, suite, workspaceFile);
     console.log(log.filter((line) => /^(not )?ok: /.test(line)).join('\n'));
     expect(log.filter((line) => line.startsWith('not ok: '))).toEqual([]);
     expect(code).toBe(0);
-  }, 300_000);
-
-  // A pointer of the machine's own may close a hover while it is read: that is tried again, a missing hover is not hidden by it.
-  it('findings and hovers can be read in light, dark and high contrast', { timeout: 400_000 }, async () => {
-    const pictures = await takePictures(host, output);
-    expect(pictures.map(({ hoverText }) => hoverText)).toEqual(pictures.map(() => expect.stringContaining('leads')));
-  });
+  }
 });
+
+/** Two days of a shoot, as suite/twoRoots.ts takes them; the path of their workspace file. */
+async function makeTwoRoots(root: string): Promise<string> {
+  const names = ['day1', 'day2'];
+  for (const name of names) {
+    const day = join(root, name);
+    await mkdir(day, { recursive: true });
+    for (const file of ['millrace.edl', 'millrace.alignment.json', 'afterclap.json'])
+      await cp(join(samples, file), join(day, file));
+  }
+  const report = join(root, 'day2', 'millrace.alignment.json');
+  const text = await readFile(report, 'utf8');
+  // 2002 samples are one frame: 48000 * 1001 / 24000.
+  await writeFile(report, text.replace('"frame": 132, "sample": 440286 }', '"frame": 132, "sample": 442288 }'));
+  const file = join(root, 'shoot.code-workspace');
+  await writeFile(file, JSON.stringify({ folders: names.map((path) => ({ path })) }));
+  return file;
+}

@@ -150,6 +150,8 @@ function withSettings(html: string, theme: Theme, showsMessages: boolean): strin
       'security.workspace.trust.enabled': false,
       'window.autoDetectColorScheme': false,
       'editor.minimap.enabled': false,
+      // A page saves by itself after a second, unlike a desktop.
+      'files.autoSave': 'off',
       'editor.fontSize': 13,
     };
     const text = JSON.stringify(configuration).replaceAll('&', '&amp;').replaceAll('"', '&quot;');

@@ -40,14 +40,15 @@ export async function openFile(page: Page, path: string): Promise<void> {
   const name = path.slice(path.lastIndexOf('/') + 1);
   const input = page.locator('.quick-input-widget input').first();
   const entry = page.locator('.quick-input-list .monaco-list-row').filter({ hasText: name }).first();
+  const tab = page.locator('.tab.active').getByText(name, { exact: true });
   await again(page, async () => {
     if (!(await input.isVisible())) await page.keyboard.press('Control+P');
     await input.waitFor({ timeout: KEY_MS });
     await input.fill(path, { timeout: KEY_MS });
-    await entry.waitFor({ timeout: KEY_MS });
+    // A list that is still being filled may lose the click.
+    await entry.click({ timeout: KEY_MS });
+    await tab.waitFor({ timeout: 3 * KEY_MS });
   });
-  await page.keyboard.press('Enter');
-  await page.locator('.tab.active').getByText(name, { exact: true }).waitFor({ timeout: PATIENCE_MS });
   await page.locator('.monaco-editor .view-line').first().waitFor({ timeout: PATIENCE_MS });
 }
 

@@ -1,96 +1,104 @@
 /**
- * Pictures of the sample in the editor: the cut with its findings, and one finding with its hover, in three themes.
+ * Pictures of the sample in the editor, for people to look at: the cut with its hints and its lens, one finding with its hover, the
+ * report in use, and the list of problems, each format in another theme.
  */
 
 import { join } from 'node:path';
 import type { Locator, Page } from 'playwright-core';
-import type { EditorHost, Theme } from './editorHost.ts';
+import { type EditorHost, THEMES } from './editorHost.ts';
+import { again, chooseTheme, openFile, output, PATIENCE_MS, picture, untilStarted } from './person.ts';
 
 export interface Picture {
-  readonly file: string;
+  readonly name: string;
   /** What the hover in the picture says. */
   readonly hoverText: string;
 }
 
-const VIEWS: readonly (readonly [name: string, theme: Theme, sample: string])[] = [
-  ['light', 'Default Light Modern', 'millrace.edl'],
-  ['dark', 'Default Dark Modern', 'millrace.otio'],
-  ['contrast', 'Default High Contrast', 'millrace.edl'],
-  ['light', 'Default Light Modern', 'millrace.timeline.xml'],
-];
+const SAMPLES = { light: 'millrace.edl', dark: 'millrace.otio', contrast: 'millrace.timeline.xml' } as const;
 
-export async function takePictures(host: EditorHost, output: string): Promise<readonly Picture[]> {
+export async function takePictures(host: EditorHost): Promise<readonly Picture[]> {
+  const page = await host.openPage(THEMES.light, [['openFile', host.address(join(host.workspace, SAMPLES.light))]]);
+  await untilStarted(page);
   const pictures: Picture[] = [];
-  for (const [name, theme, sample] of VIEWS) {
-    const page = await host.openPage(theme, [['openFile', host.address(join(host.workspace, sample))]]);
-    const file = join(output, `${sample}-${name}.png`);
-    pictures.push({ file, hoverText: await hoverFirstLead(page) });
-    await page.screenshot({ path: file });
+  for (const name of ['light', 'dark', 'contrast'] as const) {
+    await openFile(page, SAMPLES[name]);
+    await chooseTheme(page, THEMES[name]);
+    const hoverText = await hoverFirstLead(page);
+    await picture(page, `finding-${name}`);
+    pictures.push({ name, hoverText });
     await showStatus(page);
-    await page.screenshot({ path: join(output, `${sample}-${name}-status.png`) });
-    await page.context().close();
+    await picture(page, `status-${name}`);
+    await page.keyboard.press('Escape');
+    await showProblems(page);
+    await picture(page, `problems-${name}`);
+    await page.keyboard.press('Control+J');
   }
-  pictures.push(await takeReadmePicture(host, output));
+  pictures.push(await takeReadmePicture(page));
+  await page.context().close();
   return pictures;
 }
 
 /** The picture of the README, which is kept in client/media/finding.png: one finding with its hover, nothing else. */
-async function takeReadmePicture(host: EditorHost, output: string): Promise<Picture> {
-  const page = await host.openPage('Default Dark Modern', [['openFile', host.address(join(host.workspace, 'millrace.edl'))]]);
+async function takeReadmePicture(page: Page): Promise<Picture> {
+  await openFile(page, 'millrace.edl');
+  await chooseTheme(page, THEMES.dark);
+  await page.keyboard.press('Control+B');
   // The editor lets a hover be a quarter of its own height.
   await page.setViewportSize({ width: 1000, height: 1500 });
-  const hoverText = await hoverFirstLead(page, async () => page.keyboard.press('Control+B'));
-  const file = join(output, 'finding.png');
-  await page.screenshot({ path: file, clip: { x: 0, y: 36, width: 1000, height: 620 } });
-  await page.context().close();
-  return { file, hoverText };
+  const hoverText = await hoverFirstLead(page);
+  await page.screenshot({ path: join(output, 'finding.png'), clip: { x: 0, y: 36, width: 1000, height: 620 } });
+  return { name: 'README', hoverText };
 }
 
 /** Goes from finding to finding by the editor's own command until one says that sound leads, and shows the hover there. */
-async function hoverFirstLead(page: Page, prepare: () => Promise<void> = async () => undefined): Promise<string> {
+async function hoverFirstLead(page: Page): Promise<string> {
   await page.locator('.monaco-editor .view-line').first().click();
-  await prepare();
-  await page.locator('[id="status.problems"]').getByText(/[1-9]/).waitFor({ timeout: 60_000 });
+  await page.keyboard.press('Control+Home');
+  await page.locator('[id="status.problems"]').getByText(/[1-9]/).waitFor({ timeout: PATIENCE_MS });
   const finding = page.locator('.marker-widget');
   for (let step = 0; step < LARGEST_STEP_COUNT; step += 1) {
     await page.keyboard.press('F8');
-    await finding.waitFor();
+    await finding.waitFor({ timeout: PATIENCE_MS });
     if (((await finding.textContent()) ?? '').includes('leads by')) break;
   }
   await page.keyboard.press('Escape');
-  await finding.waitFor({ state: 'detached' });
+  await finding.waitFor({ state: 'detached', timeout: PATIENCE_MS });
   const hover = page.locator('.monaco-hover:visible').filter({ hasText: 'recorder started' }).first();
-  for (let attempt = 0; attempt < LARGEST_ATTEMPT_COUNT; attempt += 1) {
+  let text: string | null = null;
+  await again(page, async () => {
+    // The keys show a hover, and move the focus into one that is shown.
     await page.keyboard.press('Escape');
     await page.keyboard.press('Control+K');
     await page.keyboard.press('Control+I');
-    if (!(await isShown(hover, HOVER_PATIENCE_MS))) continue;
+    await hover.waitFor({ timeout: HOVER_MS });
     // The editor adds its own line once the fixes are there, and may close a hover that it draws anew.
-    await isShown(hover.getByText('Quick Fix'), HOVER_PATIENCE_MS);
-    const text = await hover.textContent({ timeout: HOVER_PATIENCE_MS }).catch(() => null);
-    if (text !== null) return text;
-  }
-  throw new Error('no hover stays on the first lead');
+    await isShown(hover.getByText('Quick Fix'));
+    text = await hover.textContent({ timeout: HOVER_MS });
+  });
+  return text ?? '';
 }
 
-/** A busy machine may close the list of problems a moment late and lose the keys that come before. */
-const LARGEST_ATTEMPT_COUNT = 10;
-const HOVER_PATIENCE_MS = 5_000;
+const HOVER_MS = 5_000;
 
-async function isShown(place: Locator, milliseconds: number): Promise<boolean> {
-  try {
-    await place.waitFor({ timeout: milliseconds });
-    return true;
-  } catch {
-    return false;
-  }
+async function isShown(place: Locator): Promise<boolean> {
+  return place.waitFor({ timeout: HOVER_MS }).then(
+    () => true,
+    () => false,
+  );
 }
 
 /** Opens what the language's own status entry says: the report in use and why. */
 async function showStatus(page: Page): Promise<void> {
-  await page.keyboard.press('Escape');
-  await page.locator('[id="status.languageStatus"]').hover();
-  await page.locator('.hover-language-status').first().waitFor({ timeout: 20_000 });
+  await again(page, async () => {
+    await page.keyboard.press('Escape');
+    await page.locator('[id="status.languageStatus"]').hover();
+    await page.locator('.hover-language-status').first().waitFor({ timeout: HOVER_MS });
+  });
+}
+
+async function showProblems(page: Page): Promise<void> {
+  await page.keyboard.press('Control+Shift+M');
+  await page.locator('.markers-panel .monaco-list-row').filter({ hasText: 'leads by' }).first().waitFor({ timeout: PATIENCE_MS });
 }
 
 /** The samples have fewer findings than this. */

@@ -8,10 +8,7 @@
 import { strict as assert } from 'node:assert';
 import { readdir, readFile, writeFile } from 'node:fs/promises';
 import * as vscode from 'vscode';
-
-type Check = readonly [name: string, run: () => Promise<void>];
-
-const PATIENCE_MS = 60_000;
+import { placeOf as at, type Check, open, runChecks, until } from './check.ts';
 
 const checks: readonly Check[] = [
   ['a folder with a clap log becomes a report, which is opened', measures],
@@ -24,27 +21,18 @@ const checks: readonly Check[] = [
 ];
 
 /** Called by the editor; a rejection is a failed run. */
-export async function run(): Promise<void> {
-  const failures: string[] = [];
-  for (const [name, check] of checks) {
-    try {
-      await check();
-      console.log(`ok: ${name}`);
-    } catch (error) {
-      const reason = error instanceof Error ? (error.stack ?? error.message) : String(error);
-      failures.push(`${name}: ${reason}`);
-      console.log(`not ok: ${name}: ${reason}`);
-    }
-    await vscode.commands.executeCommand('notifications.clearAll');
-  }
-  if (failures.length > 0) throw new Error(failures.join('\n'));
+export function run(): Promise<void> {
+  return runChecks(checks);
 }
 
 const REPORT = 'day2.alignment.json';
 
 async function measures(): Promise<void> {
   measure('day2', { clapLog: at('day2/claps.csv'), report: { name: REPORT, isMerging: false } });
-  await until(() => active()?.uri.path.endsWith(`/day2/${REPORT}`) === true, 'the report is not opened');
+  await until(
+    () => active()?.uri.path.endsWith(`/day2/${REPORT}`) === true,
+    () => 'the report is not opened',
+  );
   const { pairs } = JSON.parse(active()?.getText() ?? '') as Report;
   assert.deepEqual(
     pairs.map(({ clap }) => clap),
@@ -67,7 +55,10 @@ async function merges(): Promise<void> {
   measure('day2', { clapLog: at('day2/later.csv'), report: { name: REPORT, isMerging: true } });
   const now = async (): Promise<Report> => JSON.parse(await readFile(path, 'utf8')) as Report;
   const frames = before.pairs.map(({ at: { frame } }) => frame);
-  await until(async () => (await now()).pairs[0]?.at.frame === (frames[0] ?? 0) + 1, 'nothing is merged');
+  await until(
+    async () => (await now()).pairs[0]?.at.frame === (frames[0] ?? 0) + 1,
+    () => 'nothing is merged',
+  );
   const after = await now();
   assert.equal(after.remark, 'hands, not sticks');
   assert.deepEqual(after.pairs[1], before.pairs[1]);
@@ -80,7 +71,10 @@ async function linksRecordings(): Promise<void> {
     const links = await vscode.commands.executeCommand<vscode.DocumentLink[]>('vscode.executeLinkProvider', report.uri, 20);
     return links.flatMap(({ target }) => (target === undefined ? [] : [target.path.split('/').at(-1) ?? '']));
   };
-  await until(async () => (await find()).includes('DECK_0021.wav'), 'the sound has no link');
+  await until(
+    async () => (await find()).includes('DECK_0021.wav'),
+    () => 'the sound has no link',
+  );
   assert.ok(!(await find()).includes('CAM_A_0021.mov'), 'a picture that is not there has a link');
 }
 
@@ -92,7 +86,10 @@ async function reviews(): Promise<void> {
   assert.match(review.getText(), /^millrace\.otio since the last commit\n\n\d+ sounds? changed against/);
   assert.match(review.getText(), /^Sound against its picture$/m);
   assert.equal(review.languageId, 'afterclap-review');
-  await until(() => active() === review, 'the review is not in front');
+  await until(
+    () => active() === review,
+    () => 'the review is not in front',
+  );
   assert.equal(vscode.window.activeTextEditor?.viewColumn, vscode.ViewColumn.Two);
   assert.equal(timeline.isDirty, false);
 }
@@ -121,7 +118,10 @@ async function reviewsAgain(): Promise<void> {
   assert.doesNotMatch(review.getText(), /^Findings that went away$/m);
   await vscode.commands.executeCommand('afterclap.applySafeFixes', timeline.uri.toString());
   await timeline.save();
-  await until(() => /^Findings that went away$/m.test(review.getText()), 'the review stays as it was');
+  await until(
+    () => /^Findings that went away$/m.test(review.getText()),
+    () => 'the review stays as it was',
+  );
 }
 
 async function followsOldLinks(): Promise<void> {
@@ -146,20 +146,8 @@ function measure(folder: string, answers: object): void {
   void vscode.commands.executeCommand('afterclap.measureFolder', at(folder), [], answers);
 }
 
-function at(path: string): vscode.Uri {
-  const [folder] = vscode.workspace.workspaceFolders ?? [];
-  assert.ok(folder !== undefined, 'no folder is open');
-  return vscode.Uri.joinPath(folder.uri, path);
-}
-
 function active(): vscode.TextDocument | undefined {
   return vscode.window.activeTextEditor?.document;
-}
-
-async function open(name: string, viewColumn = vscode.ViewColumn.One): Promise<vscode.TextDocument> {
-  const document = await vscode.workspace.openTextDocument(at(name));
-  await vscode.window.showTextDocument(document, { preview: false, viewColumn });
-  return document;
 }
 
 function reviewDocuments(): readonly vscode.TextDocument[] {
@@ -168,7 +156,10 @@ function reviewDocuments(): readonly vscode.TextDocument[] {
 
 async function reviewOf({ uri }: vscode.TextDocument): Promise<vscode.TextDocument> {
   const find = (): vscode.TextDocument | undefined => reviewDocuments().find((document) => document.uri.query === uri.toString());
-  await until(() => find() !== undefined && find()?.getText() !== '', 'there is no review');
+  await until(
+    () => find() !== undefined && find()?.getText() !== '',
+    () => 'there is no review',
+  );
   return find() as vscode.TextDocument;
 }
 
@@ -197,12 +188,4 @@ async function changeSource(timeline: vscode.TextDocument): Promise<void> {
   );
   assert.ok(await vscode.workspace.applyEdit(edit));
   await timeline.save();
-}
-
-async function until(isSo: () => boolean | Promise<boolean>, complaint: string): Promise<void> {
-  const deadline = Date.now() + PATIENCE_MS;
-  while (!(await isSo())) {
-    if (Date.now() > deadline) throw new Error(complaint);
-    await new Promise((resolve) => setTimeout(resolve, 100));
-  }
 }

@@ -1,0 +1,117 @@
+/**
+ * What the checks of all suites share: they run in the extension host of a real editor, one after the other, and each leaves the
+ * workspace as it found it.
+ *
+ * The editor tells nobody when it is done, so everything is waited for.
+ */
+
+import { strict as assert } from 'node:assert';
+import * as vscode from 'vscode';
+
+export type Check = readonly [name: string, run: () => Promise<void>];
+
+/** A check that waits for more than one thing in vain ends well within the patience of its test. */
+const PATIENCE_MS = 30_000;
+
+/** A rejection is a failed run; the log says which checks passed. */
+export async function runChecks(checks: readonly Check[]): Promise<void> {
+  const failures: string[] = [];
+  for (const [name, check] of checks) {
+    try {
+      await check();
+      console.log(`ok: ${name}`);
+    } catch (error) {
+      const reason = error instanceof Error ? (error.stack ?? error.message) : String(error);
+      failures.push(`${name}: ${reason}`);
+      console.log(`not ok: ${name}: ${reason}`);
+      // What it left behind is no reason for the next one to fail.
+      await revertAll();
+    }
+    await vscode.commands.executeCommand('notifications.clearAll');
+  }
+  if (failures.length > 0) throw new Error(failures.join('\n'));
+}
+
+/** In the first folder of the workspace, or in the one at `folder`. */
+export function placeOf(name: string, folder = 0): vscode.Uri {
+  const opened = vscode.workspace.workspaceFolders?.[folder];
+  assert.ok(opened !== undefined, `no folder ${folder} is open`);
+  return vscode.Uri.joinPath(opened.uri, name);
+}
+
+export async function open(place: string | vscode.Uri, viewColumn = vscode.ViewColumn.One): Promise<vscode.TextDocument> {
+  const document = await vscode.workspace.openTextDocument(typeof place === 'string' ? placeOf(place) : place);
+  await vscode.window.showTextDocument(document, { preview: false, viewColumn });
+  return document;
+}
+
+/** Throws away what was changed in the document in front. */
+export async function revert(): Promise<void> {
+  await vscode.commands.executeCommand('workbench.action.files.revert');
+}
+
+/** Throws away what was changed in any document. */
+export async function revertAll(): Promise<void> {
+  for (const document of vscode.workspace.textDocuments.filter(({ isDirty, isUntitled }) => isDirty && !isUntitled)) {
+    await vscode.window.showTextDocument(document, { preview: false });
+    await revert();
+    await until(
+      () => !document.isDirty,
+      () => `${document.uri.path} was not reverted`,
+    );
+  }
+}
+
+/** Asks the editor what its providers answer. */
+export async function ask<Answer>(provider: string, ...words: readonly unknown[]): Promise<Answer> {
+  return vscode.commands.executeCommand<Answer>(`vscode.execute${provider}`, ...words);
+}
+
+/** Our findings on a document as soon as they are as expected. */
+export async function findingsOf(
+  { uri }: { readonly uri: vscode.Uri },
+  isExpected: (findings: readonly vscode.Diagnostic[]) => boolean,
+): Promise<readonly vscode.Diagnostic[]> {
+  const findings = (): readonly vscode.Diagnostic[] =>
+    vscode.languages.getDiagnostics(uri).filter(({ source }) => source === 'afterclap');
+  await until(
+    () => isExpected(findings()),
+    () => `${uri.path} shows ${findings().map(codeOf).join(', ') || 'nothing'}`,
+  );
+  return findings();
+}
+
+export async function leadsOf(document: vscode.TextDocument): Promise<readonly vscode.Diagnostic[]> {
+  return (await findingsOf(document, (all) => all.some(isLead))).filter(isLead);
+}
+
+export async function firstLeadOf(document: vscode.TextDocument): Promise<vscode.Diagnostic> {
+  const [lead] = await leadsOf(document);
+  assert.ok(lead !== undefined);
+  return lead;
+}
+
+export function isLead(finding: vscode.Diagnostic): boolean {
+  return codeOf(finding) === 'sound-leads';
+}
+
+export function codeOf({ code }: vscode.Diagnostic): string {
+  return String(typeof code === 'object' ? code.value : code);
+}
+
+export async function until(isSo: () => boolean | Promise<boolean>, complaint: () => string): Promise<void> {
+  const deadline = Date.now() + PATIENCE_MS;
+  while (!(await isSo())) {
+    if (Date.now() > deadline) throw new Error(complaint());
+    await new Promise((resolve) => setTimeout(resolve, 50));
+  }
+}
+
+/** What was taken out and put in between the common start and the common end of two texts. */
+export function differenceOf(before: string, after: string): { readonly removed: string; readonly added: string } {
+  let start = 0;
+  while (start < before.length && before[start] === after[start]) start += 1;
+  let tail = 0;
+  while (tail < Math.min(before.length, after.length) - start && before.at(-1 - tail) === after.at(-1 - tail)) tail += 1;
+  return { removed: before.slice(start, before.length - tail), added: after.slice(start, after.length - tail) };
+}
