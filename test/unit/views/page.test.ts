@@ -17,7 +17,7 @@ describe('a page', () => {
       '**deck-01 leads.** Likely cause: a slip.',
       '',
       '| At frame 1 | expected | found |',
-      '|:--|:--|:--|',
+      '|:--|--:|--:|',
       '| deck-01 is at | sample 10 | sample 12 |',
       '',
       '*From day1.*',

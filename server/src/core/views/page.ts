@@ -37,7 +37,8 @@ function blockAsMarkdown(block: Block): string {
     case 'note':
       return `*${escaped(block.text)}*`;
     case 'table': {
-      const rule = block.columns.map(() => ':--').join('|');
+      // Editors leave little room between columns: figures at the right stand apart from the labels, and digit under digit.
+      const rule = block.columns.map((_, column) => (column === 0 ? ':--' : '--:')).join('|');
       const lines = [block.columns, ...block.rows].map((cells) => `|${cells.map((cell) => ` ${escaped(cell)} `).join('|')}|`);
       return [lines[0], `|${rule}|`, ...lines.slice(1)].join('\n');
     }
