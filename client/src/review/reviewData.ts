@@ -14,6 +14,8 @@ export interface ReviewData {
   readonly findings: {
     readonly appeared: readonly (ReviewedFinding & { readonly before: ReviewedFinding | null })[];
     readonly gone: readonly ReviewedFinding[];
+    /** There, and accepted since, by a person who gave a reason. */
+    readonly accepted: readonly (ReviewedFinding & { readonly reason: string })[];
   };
   readonly blocks: readonly { readonly clips: readonly ReviewedClip[]; readonly text: string }[];
   readonly clips: readonly {

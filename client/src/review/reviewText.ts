@@ -59,6 +59,13 @@ export function reviewText(data: ReviewData, name: string, revision: string): Re
     data.findings.gone.map((finding) => findingEntry('old', finding)),
   );
   section(
+    'Findings accepted now',
+    data.findings.accepted.map((finding) => ({
+      ...findingEntry('new', finding),
+      text: `${finding.message} It is accepted: ${finding.reason}`,
+    })),
+  );
+  section(
     'Moved as a block',
     data.blocks.map(({ clips: [first], text }) => ({ place: placeIn('new', first?.range), label: first?.name ?? '', text })),
   );

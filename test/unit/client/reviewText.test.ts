@@ -48,6 +48,19 @@ describe('a review', () => {
     for (const sentence of sentences) expect(page.text.split(`    ${sentence}\n`), sentence).not.toHaveLength(1);
   });
 
+  test('lists what was accepted since, with its reason, and leads to it in the new version', async () => {
+    const before = readFileSync(work.path('millrace.edl'), 'utf8');
+    work.write('old.edl', before);
+    const accepted = '* AFTERCLAP ACCEPT sound-leads: the latch is heard early on purpose\n';
+    work.write('millrace.edl', before.replace('door, latch (deck)\n', `door, latch (deck)\n${accepted}`));
+    const { stdout } = await cli.run(['compare', 'old.edl', 'millrace.edl', '--format', 'json'], work.folder);
+    const { text, links } = reviewText(parseReview(stdout) as ReviewData, 'millrace.edl', 'the last commit');
+    expect(text).toMatch(
+      /\nFindings accepted now\n\n {2}millrace\.edl:20:30 {2}sound-leads \(error\)\n {4}Sound deck-01 leads by 41\.7 ms .* It is accepted: the latch is heard early on purpose\n/,
+    );
+    expect(links.map(({ version, start, end }) => [version, text.slice(start, end)])).toEqual([['new', 'millrace.edl:20:30']]);
+  });
+
   test('links each place to the number in the text that the sentence is about', () => {
     expect(page.links.length).toBeGreaterThan(5);
     const texts = {
@@ -72,7 +85,7 @@ describe('odd reviews', () => {
     headline: 'Nothing changed that a timeline says.',
     timeline: [],
     sync: [],
-    findings: { appeared: [], gone: [] },
+    findings: { appeared: [], gone: [], accepted: [] },
     blocks: [],
     clips: [],
     rest: null,
@@ -99,6 +112,7 @@ describe('odd reviews', () => {
         findings: {
           appeared: [{ code: 'report-invalid', severity: 'error', message: 'Wrong.', range: null, before: null }],
           gone: [],
+          accepted: [],
         },
         clips: [{ old: [{ name: 'tea', range }], new: [], text: "'tea': removed." }],
       },
