@@ -112,6 +112,7 @@ async function openDesk(
   );
   const written: DeskChange[] = [];
   let cameraBytes = 0;
+  const stopped = new Set<number>();
   let version = 0;
   const tell = async (text: string, wanted: Wanted | null = null): Promise<void> => {
     version += 1;
@@ -124,12 +125,14 @@ async function openDesk(
       await tell(await readFile(join(folder, REPORT_NAME), 'utf8'), options.wanted ?? null);
       return;
     }
+    if (message.kind === 'stop') stopped.add(message.id);
     if (message.kind !== 'ask') return;
     const value = await answerOf(message, folder, {
       onWrite: (change) => written.push(change),
       onBytes: (count) => {
         cameraBytes += count;
       },
+      isStopped: () => stopped.has(message.id),
     });
     // A page that was closed meanwhile needs no answer.
     await post(page, { kind: 'answer', id: message.id, value }).catch(() => undefined);
@@ -170,6 +173,7 @@ async function openDesk(
 interface Watching {
   readonly onWrite: (change: DeskChange) => void;
   readonly onBytes: (count: number) => void;
+  readonly isStopped: () => boolean;
 }
 
 /** Arrays as `{ floats }` or `{ bytes }` in base64; the stub makes arrays of them again. */
@@ -188,8 +192,13 @@ async function answerOf(message: Extract<FromPage, { kind: 'ask' }>, folder: str
     }
     case 'claps': {
       const { file, range, columns } = message.ask;
-      const found = await recordings.claps(file, { range, columns, onProgress: () => undefined, isCancelled: () => false });
-      if (found === null) return null;
+      const found = await recordings.claps(file, {
+        range,
+        columns,
+        onProgress: () => undefined,
+        isCancelled: watching.isStopped,
+      });
+      if (found === null || watching.isStopped()) return null;
       return {
         claps: found.candidates.map((clap) => ({
           sample: clap.sample,

@@ -5,7 +5,7 @@
  * Accessibility is held to WCAG 2.2 where it can be counted: 2.1.1 (all by keyboard), 1.4.1 (never by colour alone), 4.1.2 (names).
  */
 
-import { mkdir, mkdtemp, rm, writeFile } from 'node:fs/promises';
+import { appendFile, mkdir, mkdtemp, open, rm, stat, truncate, writeFile } from 'node:fs/promises';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
@@ -135,6 +135,27 @@ describe.skipIf(skipped !== null)('the page of the clap desk', () => {
       await desk.close();
     });
 
+    it('are read by ranges: a file of hundreds of megabytes costs a few', async () => {
+      const folder = await scene('large');
+      const path = await writeCamera(folder, {
+        ...H264,
+        words: H264.words.filter((word) => word !== '-movflags' && word !== '+faststart'),
+      });
+      // A box of free space at the end, as ISO/IEC 14496-12 has it: 32 bits of size, then 'free'. The file system keeps no zeros.
+      const { size } = await stat(path);
+      const free = 300 * 1024 * 1024;
+      const head = Buffer.alloc(8);
+      head.writeUInt32BE(free, 0);
+      head.write('free', 4, 'latin1');
+      await appendFile(path, head);
+      await truncate(path, size + free);
+      const desk = await pages.open(folder);
+      await desk.untilReady();
+      expect(await desk.pickedPicture()).toBe(58);
+      expect(desk.cameraBytes()).toBeLessThan(4 * 1024 * 1024);
+      await desk.close();
+    }, 60_000);
+
     it('of a file at another rate than the report says are said to be others', async () => {
       const folder = join(root, 'rate');
       await writeRecording(folder);
@@ -237,6 +258,33 @@ describe.skipIf(skipped !== null)('the page of the clap desk', () => {
       await desk.page.getByText('There is no recording to look at.').waitFor();
       await desk.close();
     });
+
+    it('of two hours opens at once on its clap, and is read to the end only when asked', async () => {
+      const folder = await scene('hours');
+      const path = join(folder, 'DECK_0020.wav');
+      const bytes = 2 * 3600 * 48_000 * 3;
+      const file = await open(path, 'r+');
+      const sizes = Buffer.alloc(4);
+      for (const [value, at] of [
+        [bytes + 36, 4],
+        [bytes, 40],
+      ] as const) {
+        sizes.writeUInt32LE(value, 0);
+        await file.write(sizes, 0, 4, at);
+      }
+      await file.truncate(44 + bytes);
+      await file.close();
+      const desk = await pages.open(folder);
+      await desk.page.getByText('Only 8 s around the clap were listened to.').waitFor();
+      await desk.page.locator('.clap').getByText('edge within').first().waitFor();
+      await desk.press('Shift+0');
+      await desk.page.locator('#hint').getByText('only parts of it were read').waitFor();
+      await desk.page.getByRole('button', { name: 'Listen to All of It' }).click();
+      await desk.page.getByRole('button', { name: 'Stop Listening' }).click();
+      await desk.page.getByText('Stopped before all of it was heard.').waitFor();
+      expect(desk.complaints).toEqual([]);
+      await desk.close();
+    }, 60_000);
 
     it('without a clap says so, and an edge can be put by hand, with keys alone', async () => {
       const folder = await scene('silence');

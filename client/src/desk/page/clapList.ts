@@ -4,7 +4,7 @@
 
 import { toNumber } from '../../../../server/src/core/time/rational.ts';
 import { clockWords } from '../../../../server/src/sound/desk/deskWords.ts';
-import { make, setAttributes, setText } from '../../chart/page/elements.ts';
+import { button, make, setAttributes, setText } from '../../chart/page/elements.ts';
 import type { ClapItem, DeskState } from './deskState.ts';
 import { clapsOf } from './deskState.ts';
 
@@ -13,10 +13,16 @@ export interface ClapList {
   readonly show: (state: DeskState, chosen: ClapItem | null) => void;
 }
 
-export function createClapList(onPick: (clap: ClapItem) => void, onStop: () => void): ClapList {
+export interface ClapListActs {
+  readonly onPick: (clap: ClapItem) => void;
+  readonly onStop: () => void;
+  readonly onListenToAll: () => void;
+}
+
+export function createClapList({ onPick, onStop, onListenToAll }: ClapListActs): ClapList {
   const status = make('span', { role: 'status' });
-  const stop = make('button', { type: 'button' }, 'Stop');
-  stop.addEventListener('click', onStop);
+  const stop = button('Stop Listening', onStop);
+  const listen = button('Listen to All of It', onListenToAll);
   const bar = make('progress', { max: 1, 'aria-label': 'Listening to the recording' });
   const list = make('ul', { class: 'claps' });
   const refusedList = make('ul', { class: 'claps' });
@@ -27,7 +33,7 @@ export function createClapList(onPick: (clap: ClapItem) => void, onStop: () => v
     element: make(
       'section',
       { class: 'clap-list', 'aria-label': 'Claps of the recording' },
-      make('p', { class: 'search' }, status, bar, stop),
+      make('p', { class: 'search' }, status, bar, stop, listen),
       list,
       refused,
     ),
@@ -35,6 +41,7 @@ export function createClapList(onPick: (clap: ClapItem) => void, onStop: () => v
       const isSearching = state.search !== null;
       bar.hidden = !isSearching;
       stop.hidden = !isSearching;
+      listen.hidden = isSearching || state.isAllHeard;
       bar.value = state.search ?? 0;
       setText(status, isSearching ? 'Listening for claps…' : state.searchWords);
       const claps = clapsOf(state);

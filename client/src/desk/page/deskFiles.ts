@@ -18,6 +18,8 @@ const OVERVIEW_COLUMNS = 4000;
 const NEAR_SECONDS = 4;
 /** A recording shorter than this is looked through in one go. */
 const SHORT_SECONDS = 120;
+/** All of a longer one is read when a person asks for it: gigabytes over a network are not read unasked where a clap is known. */
+const LONG_SECONDS = 2400;
 const DETAIL_PAUSE_MS = 30;
 const WITHOUT_CAMERA = 'Without it no frames are seen: type the frame of the clap, as number or timecode.';
 
@@ -28,6 +30,8 @@ export interface DeskFiles {
   /** Gets everything that belongs to another pair. `onSound` is called once the recording is there. */
   readonly start: (onSound: () => void) => void;
   readonly stopSearch: () => void;
+  /** Listens to all of the recording, however long. */
+  readonly searchAll: () => Promise<void>;
   readonly loadOverview: () => Promise<void>;
   /** Asks for what this view needs, unless that is there or on its way. */
   readonly askForDetail: (view: DeskView, width: number) => void;
@@ -70,6 +74,7 @@ export function createDeskFiles(
       heard: [],
       search: null,
       searchWords: '',
+      isAllHeard: true,
       overview: null,
       detail: null,
       view: null,
@@ -122,10 +127,21 @@ export function createDeskFiles(
       const found = await host.ask('claps', { file, range, columns: 1 }).answer;
       if (mine !== round) return;
       if (found !== null) store.update({ heard: found.claps });
+      if (facts.sampleCount > LONG_SECONDS * facts.sampleRate) {
+        store.update({ isAllHeard: false, searchWords: `Only ${2 * NEAR_SECONDS} s around the clap were listened to.` });
+        return;
+      }
     }
+    await searchAll();
+  };
+
+  const searchAll = async (): Promise<void> => {
+    const { recording } = store.get();
+    if (recording === null || stopSearch !== null) return;
+    const mine = round;
     store.update({ search: 0 });
     let isStopped = false;
-    const asking = host.ask('claps', { file, range: null, columns: OVERVIEW_COLUMNS }, (share) => {
+    const asking = host.ask('claps', { file: recording.file, range: null, columns: OVERVIEW_COLUMNS }, (share) => {
       if (mine === round && store.get().search !== null) store.update({ search: share });
     });
     stopSearch = () => {
@@ -137,12 +153,14 @@ export function createDeskFiles(
     stopSearch = null;
     if (found === null) {
       const words = isStopped ? 'Stopped before all of it was heard.' : 'Listening for claps failed.';
-      store.update({ search: null, searchWords: `${words} Put the edge by hand, or take a clap that is listed.` });
+      const searchWords = `${words} Put the edge by hand, or take a clap that is listed.`;
+      store.update({ search: null, isAllHeard: false, searchWords });
       return;
     }
     const count = found.claps.filter(({ isClap }) => isClap).length;
     store.update({
       search: null,
+      isAllHeard: true,
       heard: found.claps,
       searchWords: heardWords(count, found.remarks, found.unlistedCount),
       ...(found.peaks !== null && store.get().channel === null ? { overview: found.peaks } : {}),
@@ -205,6 +223,7 @@ export function createDeskFiles(
     chosen: () => chosen,
     start,
     stopSearch: () => stopSearch?.(),
+    searchAll,
     loadOverview,
     peaksFor: (view, width) => {
       const { detail, overview } = store.get();

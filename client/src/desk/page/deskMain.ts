@@ -103,7 +103,11 @@ const controls = createControls({
   onHeard: playing.setHeard,
   onLoop: playing.setLooping,
 });
-const clapList = createClapList(pickClap, files.stopSearch);
+const clapList = createClapList({
+  onPick: pickClap,
+  onStop: files.stopSearch,
+  onListenToAll: () => void files.searchAll(),
+});
 const readout = createDeskReadout(
   () => void write(),
   () => act({ kind: 'reset' }),

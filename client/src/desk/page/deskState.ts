@@ -76,6 +76,8 @@ export interface DeskState {
   /** From 0 to 1; null when nothing is searched. */
   readonly search: number | null;
   readonly searchWords: string;
+  /** False: there is more of the recording to listen to, and a person has to ask for it. */
+  readonly isAllHeard: boolean;
   readonly overview: PagePeaks | null;
   readonly detail: PagePeaks | null;
   readonly written: string;
@@ -98,6 +100,7 @@ export const EMPTY_STATE: DeskState = {
   heard: [],
   search: null,
   searchWords: '',
+  isAllHeard: true,
   overview: null,
   detail: null,
   written: '',

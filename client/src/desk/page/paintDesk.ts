@@ -5,6 +5,7 @@
  */
 
 import { type Rational, toNumber } from '../../../../server/src/core/time/rational.ts';
+import { FONT_SIZE, haloText } from '../../chart/page/frame.ts';
 import type { Palette } from '../../chart/page/palette.ts';
 import type { PagePeaks } from '../deskMessages.ts';
 import type { FramePicture } from './cameraFile.ts';
@@ -38,8 +39,6 @@ export interface DeskFrame {
   /** Sample that is being heard. */
   readonly playhead: number | null;
 }
-
-const FONT_SIZE = 12;
 
 /** The gain with which the wave was drawn. */
 export function paintDesk(frame: DeskFrame): number {
@@ -88,7 +87,7 @@ function paintContact({ context, layout, view, palette, grid, contact, isGuess }
   if (room < 84) return;
   context.textAlign = 'left';
   const words = room < 160 ? 'hands meet' : 'the hands meet in here';
-  haloText(context, palette, words, left + 6, wave.top + wave.height - 12, palette.ink);
+  haloText(context, words, left + 6, wave.top + wave.height - 12, palette);
 }
 
 function paintGrid({ context, layout, view, palette, grid, seen, isGuess }: DeskFrame): void {
@@ -183,7 +182,7 @@ function paintClaps({ context, layout, view, palette, claps }: DeskFrame): void 
     context.fillStyle = palette.ink;
     if (isClap) context.fill();
     else context.stroke();
-    if (isClap) haloText(context, palette, number === null ? 'clap' : `clap ${number}`, x + 9, wave.top + 7, palette.ink);
+    if (isClap) haloText(context, number === null ? 'clap' : `clap ${number}`, x + 9, wave.top + 7, palette);
   }
 }
 
@@ -200,7 +199,7 @@ function paintEdge({ context, layout, view, palette, edge, edgeDoubt }: DeskFram
   }
   context.fillRect(Math.round(x) - 1, wave.top, 2, wave.height + numbers.height);
   context.textAlign = 'left';
-  haloText(context, palette, 'edge', x + 6, wave.top + 24, palette.ink);
+  haloText(context, 'edge', x + 6, wave.top + 24, palette);
 }
 
 function paintRuler({ context, layout, view, palette, sampleRate }: DeskFrame): void {
@@ -261,7 +260,7 @@ function paintPicked({ context, layout, view, palette, grid, seen, picked, isGue
   if (seen.pixelsPerFrame < 24) return;
   context.textAlign = 'left';
   const words = seen.pixelsPerFrame < 90 ? String(picked) : `${picked} picked`;
-  haloText(context, palette, words, left + 4, numbers.top + numbers.height / 2, palette.ink, true);
+  haloText(context, words, left + 4, numbers.top + numbers.height / 2, palette, true);
 }
 
 function paintPlayhead({ context, layout, view, palette, playhead }: DeskFrame): void {
@@ -324,24 +323,4 @@ export function paintOverview(frame: {
   context.strokeStyle = palette.ink;
   context.lineWidth = 1;
   context.strokeRect(from + 0.5, 0.5, Math.max(2, to - from - 1), height - 1);
-}
-
-/** Text that can be read over lines: the paper shines through around it. */
-function haloText(
-  context: CanvasRenderingContext2D,
-  { paper }: Palette,
-  text: string,
-  x: number,
-  y: number,
-  colour: string,
-  isStrong = false,
-): void {
-  context.globalAlpha = isStrong ? 1 : 0.85;
-  context.strokeStyle = paper;
-  context.lineJoin = 'round';
-  context.lineWidth = isStrong ? 6 : 4;
-  context.strokeText(text, x, y);
-  context.globalAlpha = 1;
-  context.fillStyle = colour;
-  context.fillText(text, x, y);
 }
