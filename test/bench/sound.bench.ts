@@ -14,6 +14,7 @@ import { findClaps } from '../../server/src/sound/claps/findClaps.ts';
 import { correlate } from '../../server/src/sound/delay/correlate.ts';
 import { profileSound } from '../../server/src/sound/delay/soundProfile.ts';
 import { type Fourier, loadFourier } from '../../server/src/sound/fourier/fourier.ts';
+import { readPeaks } from '../../server/src/sound/peaks/readPeaks.ts';
 import { type SoundSource, soundSourceOf } from '../../server/src/sound/soundSource.ts';
 import { readWaveHeader } from '../../server/src/sound/wave/readWaveHeader.ts';
 import { waveSource } from '../../server/src/sound/wave/waveSource.ts';
@@ -39,6 +40,18 @@ export const benches: readonly { name: string; limit: number; unit: string; run:
     limit: 2,
     unit: 'x',
     run: scratchAgainstReading,
+  },
+  {
+    name: 'sound: an hour drawn in parts, as the clap desk opens it / reading and converting the hour',
+    limit: 0.3,
+    unit: 'x',
+    run: () => drawingAgainstReading(false),
+  },
+  {
+    name: 'sound: an hour drawn from every sample / reading and converting the hour',
+    limit: 3,
+    unit: 'x',
+    run: () => drawingAgainstReading(true),
   },
   { name: 'sound: memory for an hour / 200 MB', limit: 1, unit: 'x', run: memoryForAnHour },
   { name: 'sound: claps missed or made up, in a hundred', limit: 3, unit: '%', run: clapAccuracy },
@@ -101,6 +114,22 @@ async function scratchAgainstReading(): Promise<BenchResult> {
     };
     const { ratio, first, second } = await compare(locate, () => readAll(sound));
     return { ratio, detail: `${first.toFixed(0)} ms against ${second.toFixed(0)} ms, ${detail}` };
+  });
+}
+
+async function drawingAgainstReading(isWhole: boolean): Promise<BenchResult> {
+  return withAnHour(async ({ sound }) => {
+    const ask = { start: 0, end: sound.sampleCount, columns: 4000, channel: null };
+    const most = isWhole ? Number.POSITIVE_INFINITY : undefined;
+    let isSparse = false;
+    const { ratio, first, second } = await compare(
+      async () => {
+        ({ isSparse } = await readPeaks(sound, ask, most));
+      },
+      () => readAll(sound),
+    );
+    const parts = isSparse ? 'in parts' : 'every sample';
+    return { ratio, detail: `${parts}: ${first.toFixed(0)} ms against ${second.toFixed(0)} ms` };
   });
 }
 

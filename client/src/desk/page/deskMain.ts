@@ -7,28 +7,18 @@
 
 import '../../chart/page/chart.css';
 import './desk.css';
-import { floor, parseDecimal, rational, toNumber } from '../../../../server/src/core/time/rational.ts';
+import { parseDecimal, rational, toNumber } from '../../../../server/src/core/time/rational.ts';
 import { type FrameReading, isShutterAngle } from '../../../../server/src/sound/clapLog/contactInterval.ts';
-import { frameLabelText, parseFrameEntry } from '../../../../server/src/sound/desk/frameEntry.ts';
-import { button, make, setAttributes, setText } from '../../chart/page/elements.ts';
-import type { PagePeaks, Wanted } from '../deskMessages.ts';
+import { parseFrameEntry } from '../../../../server/src/sound/desk/frameEntry.ts';
+import { button, make, setText } from '../../chart/page/elements.ts';
+import type { Wanted } from '../deskMessages.ts';
 import { createClapList } from './clapList.ts';
 import { createControls } from './controls.ts';
 import { createDeskFiles } from './deskFiles.ts';
 import { createDeskHost } from './deskHost.ts';
 import { type DeskAction, deskAction, KEY_LIST } from './deskKeys.ts';
-import {
-  type DeskLayout,
-  deskLayout,
-  type FrameGrid,
-  frameAt,
-  frameGrid,
-  framesToShow,
-  type SeenFrames,
-  sampleAt,
-  seenFrames,
-  xOf,
-} from './deskLayout.ts';
+import { frameAt, sampleAt, xOf } from './deskLayout.ts';
+import { createDeskPainter } from './deskPainter.ts';
 import { followDeskPointer } from './deskPointer.ts';
 import { createDeskReadout, summaryOf, whyNotWritten } from './deskReadout.ts';
 import {
@@ -36,11 +26,9 @@ import {
   changeOf,
   chosenClap,
   clapsOf,
-  contactOf,
   type DeskState,
   edgeSampleIn,
   gridOf,
-  pickedFrame,
   rememberedChoice,
   type Subject,
   sameSubject,
@@ -58,7 +46,6 @@ import {
 import { createDeskStore } from './deskStore.ts';
 import { createCanvasPlace, createMonitors, createPaletteSource, numberOf } from './deskSurface.ts';
 import { type DeskView, moved, showing, viewAround, wholeView, zoomed } from './deskView.ts';
-import { paintDesk, paintOverview } from './paintDesk.ts';
 import { createPlaying } from './playing.ts';
 import { createSubjectBar } from './subjectBar.ts';
 
@@ -80,7 +67,7 @@ const subjectBar = createSubjectBar({
     if (state.answer !== null) take(withAnswer(state, state.answer, wanted));
   },
   onChannel: (channel) => {
-    store.update({ channel, detail: null });
+    store.update({ channel, detail: null, overview: null });
     void files.loadOverview();
   },
   onChooseFile: (role) => {
@@ -96,6 +83,8 @@ const bench = createCanvasPlace(chart, store.requestFrame);
 const whole = createCanvasPlace(overview, store.requestFrame);
 const palette = createPaletteSource(chart, store.requestFrame);
 const monitors = createMonitors(palette);
+const hint = make('p', { class: 'hint', id: 'hint' });
+const painter = createDeskPainter({ files, playing, bench, whole, palette, monitors, hint });
 const controls = createControls({
   onAction: act,
   onFrameTyped: typeFrame,
@@ -112,7 +101,6 @@ const readout = createDeskReadout(
   () => void write(),
   () => act({ kind: 'reset' }),
 );
-const hint = make('p', { class: 'hint', id: 'hint' });
 const HOW = [
   'The wave is the recording. The lines are the starts of the camera’s frames at the present offset; the band shows within which frames the hands met. A full triangle is a clap, a hollow one a sharp sound that was refused.',
   'Pick the first frame with the hands together: they met between the frame before and this one. The edge of the clap is put on the later end, so that the sound can lag but not lead.',
@@ -144,14 +132,6 @@ const body = make(
 body.hidden = true;
 document.body.append(make('main', { class: 'page desk' }, subjectBar.element, empty, body));
 
-/** What was drawn last, for telling what lies under the pointer. */
-let drawn: {
-  readonly layout: DeskLayout;
-  readonly view: DeskView;
-  readonly grid: FrameGrid | null;
-  readonly seen: SeenFrames | null;
-} | null = null;
-
 function showState(): void {
   const state = store.get();
   const reason = emptyReason(state);
@@ -170,7 +150,7 @@ function showState(): void {
   clapList.show(state, chosenClap(state));
   readout.show(state);
   const view = viewNow();
-  if (reason === null && view !== null && state.subject !== null) paint(state, state.subject, view);
+  if (reason === null && view !== null && state.subject !== null) painter.paint(state, state.subject, view);
   remember(state);
 }
 
@@ -197,77 +177,6 @@ function fittedView(): DeskView | null {
   const { sampleRate, sampleCount } = state.recording.facts;
   const sample = numberOf(edgeSampleIn(state) ?? gridOf(state)?.sample ?? null) ?? 0;
   return viewAround(sample, FIT_SECONDS, sampleRate, sampleCount);
-}
-
-function paint(state: DeskState, subject: Subject, view: DeskView): void {
-  if (state.recording === null) return;
-  const { sampleRate, sampleCount } = state.recording.facts;
-  const { width, height } = bench.size();
-  const camera = files.camera();
-  const placement = gridOf(state);
-  const grid = placement === null ? null : frameGrid(placement, subject.rate, subject.sampleRate, subject.driftPpm);
-  const seen = grid === null ? null : seenFrames(grid, view, width, camera.hasPicture);
-  const pictureWidth = seen === null ? width : seen.pictureStep * seen.pixelsPerFrame - 2;
-  const layout = deskLayout(width, height, camera.hasPicture ? pictureWidth / camera.aspect : null);
-  drawn = { layout, view, grid, seen };
-  const pickedExact = pickedFrame(state);
-  const picked = pickedExact === null ? null : Number(floor(pickedExact));
-  const frameCount = numberOf(subject.counting.frameCount);
-  if (!playing.isBusy()) wantFrames(seen, picked, frameCount);
-  const pictureOf = camera.hasPicture ? (frame: number) => files.shelf()?.get(frame) : null;
-  const now = playing.now();
-  const shared = { palette: palette(), sampleCount, view, claps: clapsOf(state), edge: edgeSampleIn(state) };
-  const context = bench.context();
-  if (context !== null) {
-    const peaks = files.peaksFor(view, width);
-    const gain = paintDesk({
-      ...shared,
-      context,
-      layout,
-      sampleRate,
-      peaks,
-      edgeDoubt: state.choice.edge === null ? 0 : toNumber(state.choice.edge.uncertainty),
-      grid,
-      isGuess: placement?.isGuess ?? false,
-      seen,
-      picked,
-      frameCount,
-      contact: contactOf(state),
-      pictureOf,
-      aspect: camera.aspect,
-      playhead: now?.sample ?? null,
-    });
-    setText(hint, hintWords(gain, peaks, placement?.isGuess ?? false));
-  }
-  const wholeContext = whole.context();
-  if (wholeContext !== null) paintOverview({ ...shared, context: wholeContext, ...whole.size(), peaks: state.overview });
-  setAttributes(chart, { 'aria-label': `${subject.picture.key} and ${subject.sound.key}. ${summaryOf(state)}` });
-  monitors.show({
-    picked,
-    isSeen: state.choice.seen !== null,
-    pictureOf,
-    aspect: camera.aspect,
-    labelOf: (frame) => frameLabelText(frame, subject.counting),
-    playing: now?.frame ?? null,
-  });
-  files.askForDetail(view, width);
-}
-
-function wantFrames(seen: SeenFrames | null, picked: number | null, frameCount: number | null): void {
-  const near = picked === null ? [] : [picked - 1, picked, picked + 1];
-  const inFile = near.filter((frame) => frame >= 0 && (frameCount === null || frame < frameCount));
-  files.shelf()?.want([...inFile, ...(seen === null ? [] : framesToShow(seen, frameCount))]);
-}
-
-function hintWords(gain: number, peaks: PagePeaks | null, isGuess: boolean): string {
-  const decibels = Math.round(20 * Math.log10(gain));
-  return [
-    isGuess ? 'Where the frames lie is a guess as long as none is picked.' : '',
-    peaks?.isSparse === true ? 'So much is seen that only parts of it were read; zoom in for all of it.' : '',
-    decibels >= 1 ? `The wave is drawn ${decibels} dB up.` : '',
-  ]
-    .filter((words) => words !== '')
-    .join(' ');
 }
 
 /** Another state by an act of the person: what plays stops, and what it comes to is said. */
@@ -435,6 +344,7 @@ async function write(): Promise<void> {
 
 /** What a click on the desk means. */
 function click(x: number, y: number, isWithShift: boolean): void {
+  const drawn = painter.drawn();
   if (drawn === null) return;
   const state = store.get();
   const { layout, view, grid, seen } = drawn;
