@@ -109,8 +109,10 @@ describe('a picture without a pair', () => {
 
   it('has its frames drawn by a guess that can not be written', () => {
     expect(gridOf(fresh)).toMatchObject({ isGuess: true, frame: ZERO });
-    expect(changeOf(fresh)).toEqual({ why: 'Pick the frame in which the hands meet first.' });
-    expect(changeOf(withFrame(fresh, rational(12)))).toEqual({ why: 'Pick the edge of the clap in the recording first.' });
+    expect(changeOf(fresh)).toEqual({ why: 'First pick the frame in which the hands meet.' });
+    expect(changeOf(withFrame(fresh, rational(12)))).toEqual({
+      why: 'Now pick the clap in the recording, or put its edge by hand.',
+    });
     expect(withNudge(fresh, rational(1, 10))).toBe(fresh);
   });
 

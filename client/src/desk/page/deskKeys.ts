@@ -4,6 +4,7 @@
 
 export type DeskAction =
   | { readonly kind: 'frame'; readonly frames: number }
+  | { readonly kind: 'second'; readonly seconds: 1 | -1 }
   | { readonly kind: 'nudge'; readonly tenths: number }
   | { readonly kind: 'edge'; readonly samples: number }
   | { readonly kind: 'clap'; readonly step: 1 | -1 }
@@ -14,6 +15,7 @@ export type DeskAction =
 /** In the words of the page. */
 export const KEY_LIST: readonly (readonly [keys: string, what: string])[] = [
   ['← →', 'pick the frame before or after'],
+  [', .', 'pick the frame a second before or after'],
   ['Shift+← →', 'the sound a tenth of a frame earlier or later'],
   ['↑ ↓', 'the edge one sample later or earlier in the recording; with Shift, ten'],
   ['N, P', 'the next or previous clap'],
@@ -50,6 +52,10 @@ export function deskAction({ key, code, shiftKey, altKey, ctrlKey, metaKey }: Pr
       return { kind: 'edge', samples: shiftKey ? 10 : 1 };
     case 'ArrowDown':
       return { kind: 'edge', samples: shiftKey ? -10 : -1 };
+    case ',':
+      return { kind: 'second', seconds: -1 };
+    case '.':
+      return { kind: 'second', seconds: 1 };
     case 'PageUp':
       return { kind: 'scroll', share: -0.5 };
     case 'PageDown':

@@ -7,6 +7,7 @@
 
 import '../../chart/page/chart.css';
 import './desk.css';
+import { nominalFramesPerSecond } from '../../../../server/src/core/time/rate.ts';
 import { parseDecimal, rational, toNumber } from '../../../../server/src/core/time/rational.ts';
 import { type FrameReading, isShutterAngle } from '../../../../server/src/sound/clapLog/contactInterval.ts';
 import { parseFrameEntry } from '../../../../server/src/sound/desk/frameEntry.ts';
@@ -240,6 +241,9 @@ function act(action: DeskAction): void {
   switch (action.kind) {
     case 'frame':
       become(stepFrame(state, action.frames));
+      break;
+    case 'second':
+      if (state.subject !== null) become(stepFrame(state, action.seconds * nominalFramesPerSecond(state.subject.rate)));
       break;
     case 'nudge':
       become(withNudge(state, rational(action.tenths, 10)));

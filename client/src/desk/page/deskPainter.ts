@@ -95,7 +95,7 @@ export function createDeskPainter({ files, playing, bench, whole, palette, monit
     setAttributes(bench.element, { 'aria-label': `${subject.picture.key} and ${subject.sound.key}. ${summaryOf(state)}` });
     monitors.show({
       picked,
-      isSeen: state.choice.seen !== null,
+      origin: state.choice.seen !== null ? 'seen' : placement?.isGuess === true ? 'guess' : 'report',
       pictureOf,
       aspect: camera.aspect,
       labelOf: (frame) => frameLabelText(frame, subject.counting),

@@ -308,8 +308,8 @@ export function changeOf(state: DeskState): { readonly change: DeskChange } | { 
   const placement = placementIn(state);
   if (subject === null) return { why: 'There is no pair.' };
   if (placement === null) {
-    if (choice.seen === null) return { why: 'Pick the frame in which the hands meet first.' };
-    return { why: 'Pick the edge of the clap in the recording first.' };
+    if (choice.seen === null) return { why: 'First pick the frame in which the hands meet.' };
+    return { why: 'Now pick the clap in the recording, or put its edge by hand.' };
   }
   if (!isChanged(state)) return { why: 'Nothing was changed: this is what the report says.' };
   return {

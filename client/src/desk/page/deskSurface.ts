@@ -61,7 +61,8 @@ export interface Monitors {
   readonly element: HTMLElement;
   readonly show: (state: {
     readonly picked: number | null;
-    readonly isSeen: boolean;
+    /** How the frame came to be the picked one. */
+    readonly origin: 'seen' | 'report' | 'guess';
     readonly pictureOf: ((frame: number) => FramePicture | null | undefined) | null;
     readonly aspect: number;
     readonly labelOf: (frame: number) => string | null;
@@ -77,7 +78,7 @@ export function createMonitors(palette: () => Palette): Monitors {
   const element = make('div', { class: 'monitors' }, before.element, here.element);
   return {
     element,
-    show: ({ picked, isSeen, pictureOf, aspect, labelOf, playing }) => {
+    show: ({ picked, origin, pictureOf, aspect, labelOf, playing }) => {
       element.hidden = picked === null || pictureOf === null;
       if (picked === null || pictureOf === null) return;
       const named = (frame: number): string => {
@@ -90,7 +91,9 @@ export function createMonitors(palette: () => Palette): Monitors {
         aspect,
         picked === 0 ? 'There is no frame before.' : `${named(picked - 1)}: the one before`,
       );
-      const what = isSeen ? 'picked' : 'where the report has the clap';
+      const what = { seen: 'picked', report: 'where the report has the clap', guess: 'a guess, as long as none is picked' }[
+        origin
+      ];
       here.show(pictureOf(shown), aspect, playing === null ? `${named(picked)}: ${what}` : `${named(shown)}: playing`);
     },
   };
