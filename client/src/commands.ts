@@ -3,7 +3,7 @@
  */
 
 import * as vscode from 'vscode';
-import type { BaseLanguageClient } from 'vscode-languageclient';
+import { type BaseLanguageClient, State } from 'vscode-languageclient';
 import {
   ACCEPT_REQUEST,
   type AcceptArgument,
@@ -33,10 +33,7 @@ export function registerCommands(client: BaseLanguageClient, abilities: CommandA
     registerCommand('afterclap.openReport', () => openReport(client, abilities)),
     registerCommand('afterclap.fixAllSafe', () => fixAllSafe()),
     registerCommand('afterclap.acceptWithReason', (argument: AcceptArgument) => acceptWithReason(client, argument)),
-    registerCommand('afterclap.restart', async () => {
-      await client.stop();
-      await client.start();
-    }),
+    registerCommand('afterclap.restart', () => restart(client)),
   );
 }
 
@@ -54,6 +51,20 @@ export function registerCommandLineCommands(commandLine: CommandLine | null): vs
     ),
     registerCommand('afterclap.compareWithCommit', (timeline?: vscode.Uri) => reviews.compare(timeline)),
   );
+}
+
+async function restart(client: BaseLanguageClient): Promise<void> {
+  try {
+    // One that never started can't be stopped; starting it again says why it did not.
+    if (client.state !== State.StartFailed) await client.stop();
+    await client.start();
+  } catch (error) {
+    const reload = 'Load the Window Anew';
+    const reason = error instanceof Error ? error.message : String(error);
+    if ((await vscode.window.showErrorMessage(`The server could not be started again: ${reason}`, reload)) === reload) {
+      await vscode.commands.executeCommand('workbench.action.reloadWindow');
+    }
+  }
 }
 
 async function showReport(client: BaseLanguageClient, { canMeasure }: CommandAbilities): Promise<void> {

@@ -6,7 +6,7 @@
  */
 
 import * as vscode from 'vscode';
-import type { BaseLanguageClient } from 'vscode-languageclient';
+import { type BaseLanguageClient, State } from 'vscode-languageclient';
 import {
   PROBLEM_NOTIFICATION,
   type ProblemNote,
@@ -15,6 +15,9 @@ import {
 } from '../../server/src/lsp/messages.ts';
 import { checkDetail, countText, reportCommand, reportText } from './statusWords.ts';
 import { TIMELINE_DOCUMENTS } from './timelines.ts';
+
+/** Hides an entry that has nothing to say: one without a text would show a tick all the same. */
+const NOWHERE: vscode.DocumentSelector = [];
 
 export function showStatus(client: BaseLanguageClient): vscode.Disposable {
   const known = new Map<string, TimelineStatus>();
@@ -25,10 +28,17 @@ export function showStatus(client: BaseLanguageClient): vscode.Disposable {
   const rate = vscode.languages.createLanguageStatusItem('afterclap.rate', TIMELINE_DOCUMENTS);
   rate.name = 'Afterclap: frame rate';
 
+  let isStopped = false;
+
   const show = (): void => {
+    if (isStopped) {
+      showStopped();
+      return;
+    }
     const uri = vscode.window.activeTextEditor?.document.uri;
     const status = uri === undefined ? undefined : known.get(uri.toString());
     report.busy = status === undefined;
+    for (const entry of [check, rate]) entry.selector = status === undefined ? NOWHERE : TIMELINE_DOCUMENTS;
     report.text = status === undefined ? 'Reading the timeline' : reportText(status);
     report.severity =
       status?.reports.length === 0 ? vscode.LanguageStatusSeverity.Warning : vscode.LanguageStatusSeverity.Information;
@@ -46,6 +56,14 @@ export function showStatus(client: BaseLanguageClient): vscode.Disposable {
     rate.text = status === undefined ? '' : `Frame rate ${status.rate}`;
     rate.detail = status?.rateReason ?? '';
   };
+  // What was found before is no word on the text of now.
+  const showStopped = (): void => {
+    report.busy = false;
+    report.text = 'The server is not running, so nothing is checked';
+    report.severity = vscode.LanguageStatusSeverity.Error;
+    report.command = { title: 'Restart', command: 'afterclap.restart' };
+    for (const entry of [check, rate]) entry.selector = NOWHERE;
+  };
   show();
 
   return vscode.Disposable.from(
@@ -57,9 +75,16 @@ export function showStatus(client: BaseLanguageClient): vscode.Disposable {
       show();
     }),
     client.onNotification(PROBLEM_NOTIFICATION, ({ message }: ProblemNote) => {
+      check.selector = TIMELINE_DOCUMENTS;
       check.text = message;
+      check.detail = '';
       check.severity = vscode.LanguageStatusSeverity.Warning;
       check.command = { title: 'Restart', command: 'afterclap.restart' };
+    }),
+    client.onDidChangeState(({ newState }) => {
+      isStopped = newState === State.Stopped || newState === State.StartFailed;
+      if (isStopped) known.clear();
+      show();
     }),
     vscode.window.onDidChangeActiveTextEditor(show),
     vscode.workspace.onDidCloseTextDocument(({ uri }) => known.delete(uri.toString())),

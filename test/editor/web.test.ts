@@ -39,11 +39,13 @@ const EARLY = 'leads by 41.7 ms, 1 frame, 2002 samples';
 describe.skipIf(skipped !== null)('in an editor that is a page', () => {
   let host: WebHost;
   let workspace: string;
+  let packed: string;
 
   beforeAll(async () => {
     await mkdir(output, { recursive: true });
     workspace = await makeWebWorkspace();
     const { vsix, folder } = await packApart();
+    packed = folder;
     const driver = join(folder, 'driver');
     await bundleWebDriver({ folder: driver, commandLine: join(folder, 'dist', 'afterclap.mjs'), workspace });
     host = await startWebHost({ vsix, workspace, driver });
@@ -51,7 +53,7 @@ describe.skipIf(skipped !== null)('in an editor that is a page', () => {
 
   afterAll(async () => {
     await host?.stop();
-    await rm(workspace, { recursive: true, force: true });
+    for (const folder of [workspace, packed]) await rm(folder, { recursive: true, force: true });
   });
 
   it('the packed extension does all that the suite asks', async () => {
@@ -211,6 +213,24 @@ describe.skipIf(skipped !== null)('in an editor that is a page', () => {
     await page.context().close();
   }, 120_000);
 
+  it('says so when the server can not be loaded, and has it when the window is loaded anew', async () => {
+    const missing = '**/dist/browser/server.js';
+    const file = host.address('millrace/millrace.edl');
+    const page = await host.openPage({ theme: 'Default Light Modern', file, missing });
+    page.setDefaultTimeout(PATIENCE_MS);
+    await message(page, 'The server could not be loaded.').waitFor();
+    await page.locator('[id="status.languageStatus"]').hover();
+    await page.getByText('The server is not running, so nothing is checked').waitFor();
+    await picture(page, 'not-loaded-light');
+    await page.context().unroute(missing);
+    await page.locator('.hover-language-status').getByText('Restart').click();
+    // The status covers the message while the pointer rests on it.
+    await page.mouse.move(700, 300);
+    await message(page, 'The server could not be started again').getByText('Load the Window Anew').click();
+    await untilChecked(page);
+    await page.context().close();
+  }, 120_000);
+
   describe('in a read-only folder', () => {
     let page: Page;
     let chart: Frame;
@@ -276,6 +296,15 @@ async function lookAround(page: Page, name: string): Promise<Frame> {
   await page.getByText('9 in, 3 lead, 5 lag, 1 drifts').waitFor();
   expect(await (await hoverOn(page, '09:12:48:03', 'leads')).textContent()).toContain('leads cam-a-01 by 1 frame');
   await picture(page, `hover-${name}`);
+  await again(page, async () => {
+    await page.mouse.move(700, 500);
+    await page.locator('[id="status.languageStatus"]').hover({ timeout: 4000 });
+    for (const words of ['millrace.alignment.json', '18 pairs compared', 'Frame rate 23.976']) {
+      await page.locator('.hover-language-status').getByText(words).first().waitFor({ timeout: 4000 });
+    }
+  });
+  await picture(page, `status-${name}`);
+  await page.mouse.move(700, 300);
   await page.getByRole('button', { name: 'Open the Lag Chart' }).click();
   const chart = await frameWith(page, 'main.page tbody tr');
   await chooseInChart(chart, 'PageDown', EARLY);

@@ -20,7 +20,7 @@ export async function activate(context: vscode.ExtensionContext): Promise<void> 
   const address = vscode.Uri.joinPath(context.extensionUri, 'dist', 'browser', 'server.js').toString(true);
   const startServer = async () => {
     worker?.terminate();
-    worker = new Worker(address);
+    worker = await loadedWorker(address);
     return { reader: new BrowserMessageReader(worker), writer: new BrowserMessageWriter(worker) };
   };
   running = await runExtension(
@@ -29,6 +29,26 @@ export async function activate(context: vscode.ExtensionContext): Promise<void> 
     null,
     null,
   );
+}
+
+/**
+ * The worker as soon as it answers anything: here a question that no server knows. One whose script can't be loaded never answers, and
+ * the client would wait for it for ever.
+ */
+function loadedWorker(address: string): Promise<Worker> {
+  const started = new Worker(address);
+  return new Promise((resolve, reject) => {
+    started.onmessage = () => {
+      started.onmessage = null;
+      started.onerror = null;
+      resolve(started);
+    };
+    started.onerror = ({ message }) => {
+      started.terminate();
+      reject(new Error(`The server could not be loaded. ${message}`));
+    };
+    started.postMessage({ jsonrpc: '2.0', id: 0, method: 'afterclap/isLoaded' });
+  });
 }
 
 export async function deactivate(): Promise<void> {

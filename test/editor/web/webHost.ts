@@ -36,6 +36,8 @@ export interface WebPageOptions {
   readonly folder?: string;
   /** A file that is open from the start. */
   readonly file?: string;
+  /** Addresses that are not found in this page. */
+  readonly missing?: string;
   /** Runs the suite of the driver; its page shows no messages. */
   readonly suite?: { readonly log: (line: string) => void; readonly finish: (code: number) => void };
 }
@@ -87,7 +89,7 @@ export async function startWebHost({ vsix, workspace, driver }: WebHostInput): P
   return {
     address,
     refused,
-    openPage: async ({ theme, folder = `${MOUNT}/`, file, suite }) => {
+    openPage: async ({ theme, folder = `${MOUNT}/`, file, missing, suite }) => {
       const context = await browser.newContext({ viewport: { width: 1280, height: 800 }, deviceScaleFactor: 1 });
       const page = await context.newPage();
       await context.route(
@@ -97,6 +99,7 @@ export async function startWebHost({ vsix, workspace, driver }: WebHostInput): P
           await route.abort();
         },
       );
+      if (missing !== undefined) await context.route(missing, (route) => route.fulfill({ status: 404, body: '' }));
       await page.route(
         (url) => url.origin === origin && url.pathname === '/',
         async (route) => {
