@@ -207,29 +207,34 @@ describe.skipIf(skipped !== null)('in an editor that is a page', () => {
     }, 120_000);
   });
 
-  it('can be looked at in high contrast', async () => {
-    const page = await open('Default High Contrast');
-    await lookAround(page, 'contrast');
-    await page.context().close();
-  }, 120_000);
-
-  it('says so when the server can not be loaded, and has it when the window is loaded anew', async () => {
+  describe('in high contrast, and without its server at first', () => {
     const missing = '**/dist/browser/server.js';
-    const file = host.address('millrace/millrace.edl');
-    const page = await host.openPage({ theme: 'Default Light Modern', file, missing });
-    page.setDefaultTimeout(PATIENCE_MS);
-    await message(page, 'The server could not be loaded.').waitFor();
-    await page.locator('[id="status.languageStatus"]').hover();
-    await page.getByText('The server is not running, so nothing is checked').waitFor();
-    await picture(page, 'not-loaded-light');
-    await page.context().unroute(missing);
-    await page.locator('.hover-language-status').getByText('Restart').click();
-    // The status covers the message while the pointer rests on it.
-    await page.mouse.move(700, 300);
-    await message(page, 'The server could not be started again').getByText('Load the Window Anew').click();
-    await untilChecked(page);
-    await page.context().close();
-  }, 120_000);
+    let page: Page;
+
+    beforeAll(async () => {
+      const file = host.address('millrace/millrace.edl');
+      page = await host.openPage({ theme: 'Default High Contrast', file, missing });
+      page.setDefaultTimeout(PATIENCE_MS);
+    }, 120_000);
+
+    it('it is said that nothing is checked, and a window that is loaded anew has the server', async () => {
+      await message(page, 'The server could not be loaded.').waitFor();
+      await page.locator('[id="status.languageStatus"]').hover();
+      await page.getByText('The server is not running, so nothing is checked').waitFor();
+      await picture(page, 'not-loaded-contrast');
+      await page.context().unroute(missing);
+      await page.locator('.hover-language-status').getByText('Restart').click();
+      // The status covers the message while the pointer rests on it.
+      await page.mouse.move(700, 300);
+      await message(page, 'The server could not be started again').getByText('Load the Window Anew').click();
+      await untilChecked(page);
+    }, 120_000);
+
+    it('findings, hover, status and chart are there', async () => {
+      await lookAround(page, 'contrast');
+      await page.context().close();
+    }, 120_000);
+  });
 
   describe('in a read-only folder', () => {
     let page: Page;
@@ -244,7 +249,7 @@ describe.skipIf(skipped !== null)('in an editor that is a page', () => {
       });
     }, 120_000);
 
-    it('findings, hover and chart are there', async () => {
+    it('findings, hover, status and chart are there', async () => {
       chart = await lookAround(page, 'light');
       expect(await lagInChart(chart, 'door, latch (deck)')).toBe(EARLY);
     }, 120_000);
