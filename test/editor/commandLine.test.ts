@@ -72,7 +72,6 @@ describe.skipIf(skipped !== null)('commands that start programs, in a real edito
     const seen = shown();
     await rm(join(host.workspace, 'day2', 'day2.alignment.json'), { force: true });
     await askForFolder(seen);
-    await picture(seen, 'measure-clap-log');
     await seen.keyboard.press('Enter');
     const message = toast(seen, 'day2.alignment.json');
     await message.waitFor();
@@ -120,13 +119,26 @@ describe.skipIf(skipped !== null)('commands that start programs, in a real edito
     expect(await readdir(join(host.workspace, 'long'))).toEqual(before);
   }, 60_000);
 
+  it('what is asked can be looked at in light, dark and high contrast', async () => {
+    const seen = shown();
+    for (const [name, theme] of Object.entries(THEMES)) {
+      await chooseTheme(seen, theme);
+      await pickFolder(seen, 'day2');
+      await picture(seen, `measure-clap-log-${name}`);
+      await seen.keyboard.press('Escape');
+    }
+  }, 60_000);
+
   it('a folder without recordings is told in the words of the command', async () => {
     const seen = shown();
     await pickFolder(seen, 'empty');
     await seen.keyboard.press('Enter');
     const words = 'The recordings could not be measured: this folder holds no recording: neither WAV nor a camera file';
     await toast(seen, words).waitFor();
-    await picture(seen, 'measure-empty');
+    for (const [name, theme] of Object.entries(THEMES)) {
+      await chooseTheme(seen, theme);
+      await picture(seen, `measure-empty-${name}`);
+    }
     expect(await readdir(join(host.workspace, 'day2', 'empty'))).toEqual([]);
   }, 60_000);
 

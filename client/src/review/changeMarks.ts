@@ -13,6 +13,7 @@ export interface ChangeMarks {
   readonly dispose: () => void;
 }
 
+const TIMELINES = ['otio', 'afterclap-xml', 'afterclap-edl', 'afterclap-cpl'];
 const SETTING = `${EDITOR_SECTION}.${CHANGE_MARKS.name}`;
 
 /** Grey with more than 3:1 against a white and a black ground, since a picture knows no theme. The Greek letter for a difference. */
@@ -27,10 +28,25 @@ export function createChangeMarks(): ChangeMarks {
     overviewRulerLane: vscode.OverviewRulerLane.Left,
     rangeBehavior: vscode.DecorationRangeBehavior.ClosedClosed,
   });
-  const marks = new Map<string, readonly vscode.DecorationOptions[]>();
+  const marks = new Map<string, readonly Mark[]>();
+  const marksIn = ({ uri }: vscode.TextDocument): readonly Mark[] =>
+    switchValue(CHANGE_MARKS, vscode.workspace.getConfiguration().get(SETTING)) ? (marks.get(uri.toString()) ?? []) : [];
   const show = (editor: vscode.TextEditor): void => {
-    const isWanted = switchValue(CHANGE_MARKS, vscode.workspace.getConfiguration().get(SETTING));
-    editor.setDecorations(decoration, isWanted ? (marks.get(editor.document.uri.toString()) ?? []) : []);
+    const ranges = marksIn(editor.document).map(({ range }) => range);
+    editor.setDecorations(decoration, ranges);
+  };
+  let hovers: vscode.Disposable | null = null;
+  // Of two hovers the editor puts that of the later comer first. How a clip changed is asked by whoever reads a review, and would not
+  // be seen below the numbers that the server shows.
+  const comeLast = (): void => {
+    hovers?.dispose();
+    hovers = vscode.languages.registerHoverProvider(TIMELINES, {
+      provideHover: (document, position) => {
+        // A review is about the text that was saved; in another one its places are not known.
+        const mark = document.isDirty ? undefined : marksIn(document).find(({ range }) => range.contains(position));
+        return mark === undefined ? null : new vscode.Hover(hoverOf(mark.texts), mark.range);
+      },
+    });
   };
   const showAll = (): void => vscode.window.visibleTextEditors.forEach(show);
   const subscriptions = vscode.Disposable.from(
@@ -44,13 +60,22 @@ export function createChangeMarks(): ChangeMarks {
     set: (timeline, review) => {
       if (review === null) marks.delete(timeline.toString());
       else marks.set(timeline.toString(), marksOf(review));
+      comeLast();
       showAll();
     },
-    dispose: () => subscriptions.dispose(),
+    dispose: () => {
+      hovers?.dispose();
+      subscriptions.dispose();
+    },
   };
 }
 
-function marksOf(review: ReviewData): readonly vscode.DecorationOptions[] {
+interface Mark {
+  readonly range: vscode.Range;
+  readonly texts: readonly string[];
+}
+
+function marksOf(review: ReviewData): readonly Mark[] {
   const sentences = new Map<string, { readonly range: vscode.Range; readonly texts: Set<string> }>();
   const add = (range: ReviewedRange | undefined, text: string): void => {
     if (range === undefined) return;
@@ -63,14 +88,18 @@ function marksOf(review: ReviewData): readonly vscode.DecorationOptions[] {
   for (const { soundClip, text } of review.sync) add(soundClip.range, text);
   for (const { clips, text } of review.blocks) for (const { range } of clips) add(range, text);
   for (const { new: clips, text } of review.clips) for (const { range } of clips) add(range, text);
-  return [...sentences.values()].map(({ range, texts }) => ({ range, hoverMessage: hoverOf([...texts]) }));
+  return [...sentences.values()].map(({ range, texts }) => ({ range, texts: [...texts] }));
 }
 
 function hoverOf(texts: readonly string[]): vscode.MarkdownString {
   const hover = new vscode.MarkdownString('**Since the last commit**');
-  // Names of clips are text, whatever they look like.
-  for (const text of texts) hover.appendMarkdown('\n\n').appendText(text);
+  for (const text of texts) hover.appendMarkdown(`\n\n${escaped(text)}`);
   return hover;
+}
+
+/** Names of clips are text, whatever they look like. The editor's own escape makes every blank one that no line breaks at. */
+function escaped(text: string): string {
+  return text.replace(/\s+/g, ' ').replace(/[!-/:-@[-`{-~]/g, '\\$&');
 }
 
 /** Positions of the editor count from 0. */

@@ -10,8 +10,10 @@ import * as vscode from 'vscode';
 
 export type Check = readonly [name: string, run: () => Promise<void>];
 
-/** A check that waits for more than one thing in vain ends well within the patience of its test. */
 const PATIENCE_MS = 30_000;
+/** Where one check failed others may, and each would take its time. */
+const PATIENCE_AFTER_FAILURE_MS = 5_000;
+let patienceMs = PATIENCE_MS;
 
 /** A rejection is a failed run; the log says which checks passed. */
 export async function runChecks(checks: readonly Check[]): Promise<void> {
@@ -24,6 +26,7 @@ export async function runChecks(checks: readonly Check[]): Promise<void> {
       const reason = error instanceof Error ? (error.stack ?? error.message) : String(error);
       failures.push(`${name}: ${reason}`);
       console.log(`not ok: ${name}: ${reason}`);
+      patienceMs = PATIENCE_AFTER_FAILURE_MS;
       // What it left behind is no reason for the next one to fail.
       await revertAll();
     }
@@ -100,7 +103,7 @@ export function codeOf({ code }: vscode.Diagnostic): string {
 }
 
 export async function until(isSo: () => boolean | Promise<boolean>, complaint: () => string): Promise<void> {
-  const deadline = Date.now() + PATIENCE_MS;
+  const deadline = Date.now() + patienceMs;
   while (!(await isSo())) {
     if (Date.now() > deadline) throw new Error(complaint());
     await new Promise((resolve) => setTimeout(resolve, 50));

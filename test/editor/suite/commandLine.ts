@@ -8,13 +8,14 @@
 import { strict as assert } from 'node:assert';
 import { readdir, readFile, writeFile } from 'node:fs/promises';
 import * as vscode from 'vscode';
-import { placeOf as at, type Check, open, runChecks, until } from './check.ts';
+import { ask, placeOf as at, type Check, open, runChecks, until } from './check.ts';
 
 const checks: readonly Check[] = [
   ['a folder with a clap log becomes a report, which is opened', measures],
   ['merging keeps what a person wrote', merges],
   ['an entry of the report links to its recording, where that lies beside it', linksRecordings],
   ['a changed cut is reviewed beside its timeline', reviews],
+  ['the hover on a changed clip says first how it changed', hoversChange],
   ['links of a review lead to the clip, in the window that has the timeline', followsLinks],
   ['saving compares again', reviewsAgain],
   ['what went away leads into the committed file', followsOldLinks],
@@ -92,6 +93,19 @@ async function reviews(): Promise<void> {
   );
   assert.equal(vscode.window.activeTextEditor?.viewColumn, vscode.ViewColumn.Two);
   assert.equal(timeline.isDirty, false);
+}
+
+async function hoversChange(): Promise<void> {
+  const timeline = await open('millrace.otio');
+  const review = await reviewOf(timeline);
+  const [link] = await linksIn(review);
+  assert.ok(link !== undefined, 'the review has no link');
+  await follow(link);
+  const place = vscode.window.activeTextEditor?.selection.start;
+  const hovers = await ask<vscode.Hover[]>('HoverProvider', timeline.uri, place);
+  const [first, ...others] = hovers.map(({ contents: [part] }) => (typeof part === 'string' ? part : (part?.value ?? '')));
+  assert.match(first ?? '', /^\*\*Since the last commit\*\*\n\nSound .*(earlier|later)/s);
+  assert.ok(others.length > 0, 'the numbers of the clip are not shown any more');
 }
 
 async function followsLinks(): Promise<void> {
