@@ -10,12 +10,14 @@ import { frameAt, frameGrid, framesToShow, sampleAt, seenFrames, xOf } from '../
 import {
   changeOf,
   chosenClap,
+  clapSampleIn,
   clapsOf,
   contactOf,
   type DeskState,
   EMPTY_STATE,
   gridOf,
   isChanged,
+  pickedFrame,
   rememberedChoice,
   stepFrame,
   withAnswer,
@@ -101,6 +103,38 @@ describe('a pair of the report', () => {
   it('goes back to what the report says', () => {
     const state = withNudge(withEdgeMoved(stepFrame(desk(), 3), 4), rational(3, 10));
     expect(withoutChoice(state).choice).toEqual(desk().choice);
+  });
+});
+
+describe('a pair by waveform', () => {
+  // Frame 0 is heard 43200 samples into the recording: the camera started 0.9 s after it.
+  const text = REPORT.replace(`"frame": 58, "sample": ${CLAP}`, '"frame": 0, "sample": 43200')
+    .replace('"by": "eye", "clap": 1', '"by": "waveform"')
+    .replace('"driftPpm": 0', '"driftPpm": 12');
+
+  it('is looked at around the first clap, on the frame where the match has it', () => {
+    expect(formatRational(clapSampleIn(desk(text)) ?? ZERO)).toBe(String(CLAP + 5));
+    // (153605 - 43200) / 2002 is frame 55.15.
+    expect(contactOf(desk(text))?.from).toBeCloseTo(55.15 - (0.0209 * 24_000) / 1001, 1);
+    expect(formatRational(pickedFrame(desk(text)) ?? ZERO)).toBe('55');
+  });
+
+  it('is changed by a frame and a clap together, never by one of them alone', () => {
+    const seen = stepFrame(desk(text), 1);
+    expect(changeOf(seen)).toEqual({ why: 'Now pick the clap in the recording, or put its edge by hand.' });
+    const [first] = clapsOf(seen);
+    if (first === undefined) throw new Error('no clap');
+    expect(changeOf(withClap(desk(text), first))).toEqual({ why: 'First pick the frame in which the hands meet.' });
+    expect(change(withClap(seen, first))).toMatchObject({ frame: '56', sample: String(CLAP + 5), by: 'clap', clap: 1 });
+  });
+
+  it('can be nudged as it stands, by frames and by samples', () => {
+    expect(change(withEdgeMoved(withNudge(desk(text), rational(1, 10)), -3))).toMatchObject({
+      frame: '1/10',
+      sample: '43197',
+      by: 'eye',
+      clap: null,
+    });
   });
 });
 

@@ -26,6 +26,7 @@ import {
   type DeskPlacement,
   frameAtSample,
   heardLater,
+  missingIn,
   placementOf,
   sampleAtFrame,
 } from '../../../server/src/sound/desk/deskPlacement.ts';
@@ -41,6 +42,7 @@ const STANDING = {
   uncertaintyEarly: rational(209, 10_000),
   uncertaintyLate: rational(209, 10_000),
   by: 'eye',
+  isEdge: true,
 } as const;
 
 function placed(choice: Partial<DeskChoice>): DeskPlacement {
@@ -86,6 +88,35 @@ describe('what was not chosen', () => {
     expect(placed({ standing: STANDING }).by).toBe('eye');
     expect(numbers(placed({ standing: STANDING, seen: SEEN })).slice(0, 2)).toEqual(['133', '4938269/4']);
     expect(numbers(placed({ standing: STANDING, edge: EDGE })).slice(0, 2)).toEqual(['132', '1234567']);
+  });
+});
+
+describe('a pair that ties any sample to any frame, as by waveform', () => {
+  const waveform = { ...STANDING, frame: ZERO, sample: rational(52_800), by: 'waveform', isEdge: false } as const;
+
+  it('stays where it is until both a frame and an edge were chosen', () => {
+    for (const choice of [{}, { seen: SEEN }, { edge: EDGE }]) {
+      expect(numbers(placed({ standing: waveform, ...choice })).slice(0, 2)).toEqual(['0', '52800']);
+    }
+    expect(numbers(placed({ standing: waveform, seen: SEEN, edge: EDGE })).slice(0, 2)).toEqual(['133', '1234567']);
+  });
+
+  it('says which of the two is missing', () => {
+    const missing = (choice: Partial<DeskChoice>): unknown => missingIn({ ...NOTHING, standing: waveform, ...choice });
+    expect([missing({}), missing({ seen: SEEN }), missing({ edge: EDGE }), missing({ seen: SEEN, edge: EDGE })]).toEqual([
+      null,
+      'edge',
+      'frame',
+      null,
+    ]);
+    expect([missingIn({ ...NOTHING, edge: EDGE }), missingIn({ ...NOTHING, seen: SEEN })]).toEqual(['frame', 'edge']);
+  });
+
+  it('can be nudged as it stands', () => {
+    expect(numbers(placed({ standing: waveform, nudge: rational(1, 10), edgeMoved: rational(2) })).slice(0, 2)).toEqual([
+      '1/10',
+      '52802',
+    ]);
   });
 });
 

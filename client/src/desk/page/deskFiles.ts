@@ -8,7 +8,7 @@ import { compare, rational, toNumber } from '../../../../server/src/core/time/ra
 import type { PageMedia, PagePeaks } from '../deskMessages.ts';
 import { type CameraFile, nothingOf, openCameraFile } from './cameraFile.ts';
 import type { DeskHost } from './deskHost.ts';
-import { clapsOf, edgeSampleIn, type Subject } from './deskState.ts';
+import { clapSampleIn, type Subject } from './deskState.ts';
 import type { DeskStore } from './deskStore.ts';
 import type { DeskView } from './deskView.ts';
 import { createFrameShelf, type FrameShelf } from './frameShelf.ts';
@@ -120,7 +120,7 @@ export function createDeskFiles(
     if (recording === null) return;
     const mine = round;
     const { file, facts } = recording;
-    const near = edgeSampleIn(store.get()) ?? clapsOf(store.get())[0]?.sample ?? null;
+    const near = clapSampleIn(store.get());
     if (near !== null && facts.sampleCount > SHORT_SECONDS * facts.sampleRate) {
       const reach = NEAR_SECONDS * facts.sampleRate;
       const range = { start: toNumber(near) - reach, end: toNumber(near) + reach };

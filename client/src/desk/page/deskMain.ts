@@ -26,6 +26,7 @@ import {
   type ClapItem,
   changeOf,
   chosenClap,
+  clapSampleIn,
   clapsOf,
   type DeskState,
   edgeSampleIn,
@@ -176,7 +177,7 @@ function fittedView(): DeskView | null {
   const state = store.get();
   if (state.recording === null) return null;
   const { sampleRate, sampleCount } = state.recording.facts;
-  const sample = numberOf(edgeSampleIn(state) ?? gridOf(state)?.sample ?? null) ?? 0;
+  const sample = numberOf(clapSampleIn(state) ?? gridOf(state)?.sample ?? null) ?? 0;
   return viewAround(sample, FIT_SECONDS, sampleRate, sampleCount);
 }
 

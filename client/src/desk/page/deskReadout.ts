@@ -76,7 +76,10 @@ function headlineOf(state: DeskState): string {
   const { subject } = state;
   const placement = placementIn(state);
   if (subject === null) return '';
-  if (placement === null) return whyNotWritten(state) ?? '';
+  const result = changeOf(state);
+  // Half of a choice changes nothing yet: what is still missing is said in the place of the number.
+  if ('why' in result && (placement === null || isChanged(state))) return result.why;
+  if (placement === null) return '';
   return placeWords(placement, frameLabelText(Number(floor(placement.frame)), subject.counting));
 }
 

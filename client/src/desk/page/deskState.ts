@@ -27,6 +27,7 @@ import {
   type DeskChoice,
   type DeskPlacement,
   frameAtSample,
+  missingIn,
   placementOf,
   type StandingPair,
 } from '../../../../server/src/sound/desk/deskPlacement.ts';
@@ -123,7 +124,7 @@ function subjectOf({ report }: DeskAnswer, wanted: Wanted): Subject | null {
     sound,
     pairIndex: pair === null ? null : pairIndex,
     pair,
-    standing: pair === null ? null : standingOf(pair),
+    standing: pair === null ? null : standingOf(pair, sound),
     rate,
     sampleRate: exact(sound.sampleRate),
     driftPpm: pair === null ? ZERO : exact(pair.driftPpm),
@@ -136,13 +137,18 @@ function subjectOf({ report }: DeskAnswer, wanted: Wanted): Subject | null {
   };
 }
 
-function standingOf({ frame, sample, early, late, by }: DeskPair): StandingPair {
+function standingOf(pair: DeskPair, { claps, sampleRate }: DeskSound): StandingPair {
+  const { frame, early, late, by, clap } = pair;
+  const sample = exact(pair.sample);
+  const near = toNumber(exact(sampleRate)) * toNumber(SAME_CLAP_SECONDS);
+  const isListed = claps.some((one) => Math.abs(toNumber(exact(one)) - toNumber(sample)) <= near);
   return {
     frame: exact(frame),
-    sample: exact(sample),
+    sample,
     uncertaintyEarly: exact(early),
     uncertaintyLate: exact(late),
     by,
+    isEdge: isListed || by === 'clap' || by === 'eye' || clap !== null,
   };
 }
 
@@ -195,10 +201,16 @@ export function gridOf(
   return { frame: rational(round(compare(frame, ZERO) < 0 ? ZERO : frame)), sample, isGuess: true };
 }
 
-/** The edge as chosen, moved by hand or not; the report's; null where there is none yet. */
-export function edgeSampleIn(state: DeskState): Rational | null {
-  const sample = state.choice.edge?.sample ?? state.choice.standing?.sample ?? null;
-  return sample === null ? null : add(sample, state.choice.edgeMoved);
+/** The edge as chosen, moved by hand or not; the report's where its sample is one; null where there is none yet. */
+export function edgeSampleIn({ choice }: DeskState): Rational | null {
+  const { edge, standing, edgeMoved } = choice;
+  const sample = edge?.sample ?? (standing?.isEdge === true ? standing.sample : null);
+  return sample === null ? null : add(sample, edgeMoved);
+}
+
+/** What is looked at and listened to: the edge, else the first clap. Null where there is neither. */
+export function clapSampleIn(state: DeskState): Rational | null {
+  return edgeSampleIn(state) ?? clapsOf(state).find(({ isClap }) => isClap)?.sample ?? null;
 }
 
 /** Samples that count as one clap: two milliseconds. */
@@ -254,12 +266,21 @@ export function withFrame(state: DeskState, frame: Rational): DeskState {
   return changed(state, { seen: { frame: bounded, reading, shutterDegrees }, nudge: ZERO });
 }
 
-/** The frame picked, else the whole frame at the clap. */
+/** The frame picked, else the whole frame at the clap by what is placed, or guessed. */
 export function pickedFrame(state: DeskState): Rational | null {
   const { seen } = state.choice;
   if (seen !== null) return seen.frame;
+  const frame = frameOfClap(state);
+  return frame === null ? null : rational(round(frame));
+}
+
+/** The frame, with its fraction, at which the clap is heard. */
+function frameOfClap(state: DeskState): Rational | null {
+  const { subject } = state;
   const grid = gridOf(state);
-  return grid === null ? null : rational(round(grid.frame));
+  if (subject === null || grid === null) return null;
+  const sample = clapSampleIn(state) ?? grid.sample;
+  return frameAtSample(sample, grid, subject.rate, subject.sampleRate, subject.driftPpm);
 }
 
 export function stepFrame(state: DeskState, frames: number): DeskState {
@@ -272,14 +293,15 @@ export function withNudge(state: DeskState, frames: Rational): DeskState {
   return placementIn(state) === null ? state : changed(state, { nudge: add(state.choice.nudge, frames) });
 }
 
-/** Samples by which the edge lies later in the recording; it never leaves the recording. */
+/** Samples by which the edge, or what the report has in its place, lies later in the recording; it never leaves the recording. */
 export function withEdgeMoved(state: DeskState, samples: number): DeskState {
-  const sample = edgeSampleIn(state);
-  if (sample === null) return state;
-  const next = add(sample, rational(samples));
+  const { edge, standing, edgeMoved } = state.choice;
+  const sample = edge?.sample ?? standing?.sample;
+  if (sample === undefined) return state;
+  const next = add(add(sample, edgeMoved), rational(samples));
   const count = state.recording?.facts.sampleCount ?? null;
   if (compare(next, ZERO) < 0 || (count !== null && compare(next, rational(count)) >= 0)) return state;
-  return changed(state, { edgeMoved: add(state.choice.edgeMoved, rational(samples)) });
+  return changed(state, { edgeMoved: add(edgeMoved, rational(samples)) });
 }
 
 export function withReading(state: DeskState, reading: FrameReading, shutterDegrees: Rational | null): DeskState {
@@ -307,10 +329,9 @@ export function changeOf(state: DeskState): { readonly change: DeskChange } | { 
   const { subject, choice } = state;
   const placement = placementIn(state);
   if (subject === null) return { why: 'There is no pair.' };
-  if (placement === null) {
-    if (choice.seen === null) return { why: 'First pick the frame in which the hands meet.' };
-    return { why: 'Now pick the clap in the recording, or put its edge by hand.' };
-  }
+  const missing = missingIn(choice);
+  if (missing === 'frame') return { why: 'First pick the frame in which the hands meet.' };
+  if (missing === 'edge' || placement === null) return { why: 'Now pick the clap in the recording, or put its edge by hand.' };
   if (!isChanged(state)) return { why: 'Nothing was changed: this is what the report says.' };
   return {
     change: {
@@ -386,8 +407,9 @@ export function chosenClap(state: DeskState): ClapItem | null {
 /** The frames of the picture within which the hands met, for drawing; null where nothing is placed. */
 export function contactOf(state: DeskState): { readonly from: number; readonly to: number } | null {
   const placed = placementIn(state);
-  if (placed === null || state.subject === null) return null;
+  const clap = frameOfClap(state);
+  if (placed === null || clap === null || state.subject === null || clapSampleIn(state) === null) return null;
   const rate = toNumber(state.subject.rate);
-  const frame = toNumber(placed.frame);
+  const frame = toNumber(clap);
   return { from: frame - toNumber(placed.uncertaintyLate) * rate, to: frame + toNumber(placed.uncertaintyEarly) * rate };
 }

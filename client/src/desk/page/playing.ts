@@ -8,7 +8,7 @@ import type { Heard, ListeningState } from './controls.ts';
 import type { DeskFiles } from './deskFiles.ts';
 import type { DeskHost } from './deskHost.ts';
 import { frameGrid } from './deskLayout.ts';
-import { edgeSampleIn, gridOf } from './deskState.ts';
+import { clapSampleIn, gridOf } from './deskState.ts';
 import type { DeskStore } from './deskStore.ts';
 import { createListening } from './listening.ts';
 
@@ -56,7 +56,7 @@ export function createPlaying(store: DeskStore, host: DeskHost, files: DeskFiles
     words = '';
     store.requestFrame();
     const { sampleRate, sampleCount } = recording.facts;
-    const edge = toNumber(edgeSampleIn(store.get()) ?? placement.sample);
+    const edge = toNumber(clapSampleIn(store.get()) ?? placement.sample);
     const first = Math.max(0, Math.round(edge - BEFORE_SECONDS * sampleRate));
     const end = Math.min(sampleCount, Math.round(edge + AFTER_SECONDS * sampleRate));
     const seconds = (end - first) / sampleRate;

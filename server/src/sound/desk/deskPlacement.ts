@@ -25,7 +25,10 @@ import {
 import { contactInterval, type FrameReading, type Placement, placeClap } from '../clapLog/contactInterval.ts';
 
 /** What the report says of the pair. */
-export interface StandingPair extends Pick<Pair, 'frame' | 'sample' | 'uncertaintyEarly' | 'uncertaintyLate' | 'by'> {}
+export interface StandingPair extends Pick<Pair, 'frame' | 'sample' | 'uncertaintyEarly' | 'uncertaintyLate' | 'by'> {
+  /** True where its sample is the edge of a clap. A pair by waveform or timecode may tie any sample to any frame. */
+  readonly isEdge: boolean;
+}
 
 /** A frame picked by eye; counts from the first of the file (0). */
 export interface SeenFrame {
@@ -69,7 +72,8 @@ export function placementOf(choice: DeskChoice, rate: Rate, sampleRate: Rate): D
   const base = basePlacement(choice, rate, sampleRate);
   if (base === null) return null;
   const movedByHand = reduce(subtract(divide(choice.nudge, rate), divide(choice.edgeMoved, sampleRate)));
-  const isDoubtKnown = choice.seen !== null || !isZero(base.uncertaintyEarly) || !isZero(base.uncertaintyLate);
+  const isDoubtKnown =
+    (choice.seen !== null && missingIn(choice) === null) || !isZero(base.uncertaintyEarly) || !isZero(base.uncertaintyLate);
   return {
     frame: reduce(add(base.frame, choice.nudge)),
     sample: reduce(add(base.sample, choice.edgeMoved)),
@@ -81,15 +85,30 @@ export function placementOf(choice: DeskChoice, rate: Rate, sampleRate: Rate): D
   };
 }
 
+/** A frame seen and an edge heard make a place together; one alone leaves the report's, unless the report has the other. */
 function basePlacement({ standing, seen, edge }: DeskChoice, rate: Rate, sampleRate: Rate): Placement | null {
-  if (seen !== null && (edge !== null || standing !== null)) {
-    const { sample, uncertainty } = edge ?? standingEdge(standing as StandingPair);
+  const standingClap = standing?.isEdge === true ? standing : null;
+  const heard = edge ?? (standingClap === null ? null : standingEdge(standingClap));
+  if (seen !== null && heard !== null) {
     const interval = contactInterval(seen.reading, rate, seen.shutterDegrees);
-    return placeClap(seen.frame, interval, rate, sample, divide(uncertainty, sampleRate));
+    return placeClap(seen.frame, interval, rate, heard.sample, divide(heard.uncertainty, sampleRate));
   }
   if (standing === null) return null;
   const { frame, uncertaintyEarly, uncertaintyLate } = standing;
-  return { frame, sample: edge?.sample ?? standing.sample, uncertaintyEarly, uncertaintyLate };
+  return {
+    frame,
+    sample: standingClap === null ? standing.sample : (edge?.sample ?? standing.sample),
+    uncertaintyEarly,
+    uncertaintyLate,
+  };
+}
+
+/** What is still to be chosen before there is a place, or before what was chosen makes another; null when nothing is. */
+export function missingIn({ standing, seen, edge }: DeskChoice): 'frame' | 'edge' | null {
+  const hasStandingEdge = standing?.isEdge === true;
+  if (seen !== null) return edge !== null || hasStandingEdge ? null : 'edge';
+  if (standing === null) return 'frame';
+  return edge !== null && !hasStandingEdge ? 'frame' : null;
 }
 
 /** The report tells one uncertainty for eye and edge together; of an edge alone no more is known than its sample. */
