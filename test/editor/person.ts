@@ -33,6 +33,12 @@ export async function command(page: Page, title: string): Promise<void> {
     await input.fill(`>${title}`, { timeout: KEY_MS });
     await entry.click({ timeout: KEY_MS });
   });
+  await leaveAlone(page);
+}
+
+/** Takes the pointer to where nothing is; what it points at explains itself over all else. */
+async function leaveAlone(page: Page): Promise<void> {
+  await page.mouse.move(0, 0);
 }
 
 /** Opens a file by its name, or by its whole path where it lies outside of the workspace, and gives its text the focus. */
@@ -74,6 +80,7 @@ export async function chooseTheme(page: Page, theme: Theme): Promise<void> {
   await page.locator('.quick-input-widget input').first().fill(label);
   await page.locator('.quick-input-list .monaco-list-row').filter({ hasText: label }).first().click({ timeout: PATIENCE_MS });
   await page.locator(`.monaco-workbench.${mark}`).waitFor({ timeout: PATIENCE_MS });
+  await leaveAlone(page);
 }
 
 /** The name in the list, and how the workbench is marked. */

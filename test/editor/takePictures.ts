@@ -6,7 +6,7 @@
 import { join } from 'node:path';
 import type { Locator, Page } from 'playwright-core';
 import { type EditorHost, THEMES } from './editorHost.ts';
-import { again, chooseTheme, openFile, output, PATIENCE_MS, picture, untilStarted } from './person.ts';
+import { again, chooseTheme, command, openFile, output, PATIENCE_MS, picture, untilStarted } from './person.ts';
 
 export interface Picture {
   readonly name: string;
@@ -40,6 +40,7 @@ export async function takePictures(host: EditorHost): Promise<readonly Picture[]
 
 /** The picture of the README, which is kept in client/media/finding.png: one finding with its hover, nothing else. */
 async function takeReadmePicture(page: Page): Promise<Picture> {
+  await command(page, 'View: Close All Editors');
   await openFile(page, 'millrace.edl');
   await chooseTheme(page, THEMES.dark);
   await page.keyboard.press('Control+B');
