@@ -8,8 +8,8 @@
  * whatever happens.
  */
 
-import { listInWords } from '../../core/text/words.ts';
 import { compareNaturally } from '../../core/text/naturalOrder.ts';
+import { listInWords } from '../../core/text/words.ts';
 import type { Rate } from '../../core/time/rate.ts';
 import { compare, type Rational } from '../../core/time/rational.ts';
 import type { ClapReading } from '../../sound/claps/clap.ts';
