@@ -61,6 +61,25 @@ const QUESTIONS: readonly Question[] = [
   { name: 'semantic tokens', method: 'textDocument/semanticTokens/full', params: () => ({ textDocument }), limit: 50 },
   { name: 'code lens', method: 'textDocument/codeLens', params: () => ({ textDocument }), limit: 50 },
   {
+    name: 'code actions for the light bulb at the caret',
+    method: 'textDocument/codeAction',
+    params: ({ positions }, round) => actionsAt(positions[(round * 41) % positions.length] as Position, AUTOMATICALLY),
+    limit: 30,
+  },
+  {
+    // Works out all safe fixes of the timeline, to offer them together.
+    name: 'the menu of code actions',
+    method: 'textDocument/codeAction',
+    params: ({ positions }, round) => actionsAt(positions[(round * 47) % positions.length] as Position, WHEN_INVOKED),
+    limit: 50,
+  },
+  {
+    name: 'the definition of a clip',
+    method: 'textDocument/definition',
+    params: ({ positions }, round) => ({ textDocument, position: positions[(round * 43) % positions.length] }),
+    limit: 50,
+  },
+  {
     name: 'selection ranges',
     method: 'textDocument/selectionRange',
     params: ({ positions }, round) => ({ textDocument, positions: [positions[(round * 53) % positions.length]] }),
@@ -174,6 +193,13 @@ async function openDesk(): Promise<Desk> {
   };
   if (items.length === 0) throw new Error('the timeline was made to have findings, and has none');
   return { server, positions: startsOfSounds(text), lineCount: text.split('\n').length };
+}
+
+/** LSP 3.17, CodeActionTriggerKind. */
+const [WHEN_INVOKED, AUTOMATICALLY] = [1, 2];
+
+function actionsAt(start: Position, triggerKind: number | undefined) {
+  return { textDocument, range: { start, end: start }, context: { diagnostics: [], triggerKind } };
 }
 
 function linesFrom(line: number, count: number) {

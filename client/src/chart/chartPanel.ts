@@ -15,8 +15,8 @@ import {
   type LagChartParams,
   type WireSpan,
 } from '../../../server/src/lsp/lagChartMessages.ts';
+import { panelPage } from '../pages/panelPage.ts';
 import type { FromPage, ToPage } from './chartMessages.ts';
-import { chartPageHtml } from './chartPageHtml.ts';
 
 export interface ChartPanel {
   readonly show: (answer: LagChartAnswer) => void;
@@ -135,7 +135,7 @@ export function openChartPanel({ panel, uri, client, extensionUri }: ChartPanelI
   });
   panel.title = `Lag chart: ${name}`;
   panel.iconPath = vscode.Uri.joinPath(extensionUri, 'client', 'media', 'icon.png');
-  panel.webview.html = pageFor(panel.webview, extensionUri, uri);
+  panel.webview.html = panelPage(panel.webview, extensionUri, { bundle: 'chart', title: 'Lag chart', uri });
 
   return {
     show: (answer) => {
@@ -144,17 +144,6 @@ export function openChartPanel({ panel, uri, client, extensionUri }: ChartPanelI
     follow: () => void follow(),
     reveal: () => panel.reveal(undefined, false),
   };
-}
-
-function pageFor(webview: vscode.Webview, extensionUri: vscode.Uri, uri: vscode.Uri): string {
-  const part = (file: string): string => webview.asWebviewUri(vscode.Uri.joinPath(extensionUri, 'dist', file)).toString();
-  return chartPageHtml({
-    source: webview.cspSource,
-    scriptUri: part('chart.js'),
-    styleUri: part('chart.css'),
-    nonce: crypto.randomUUID().replaceAll('-', ''),
-    uri: uri.toString(),
-  });
 }
 
 /** The editor of the timeline: one that is visible, else a new one beside the chart. */

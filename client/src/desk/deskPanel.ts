@@ -23,8 +23,8 @@ import {
   type DeskWriteParams,
 } from '../../../server/src/lsp/clapDeskMessages.ts';
 import type { EditAnswer } from '../../../server/src/lsp/messages.ts';
+import { panelPage } from '../pages/panelPage.ts';
 import type { AskKind, Asks, FromPage, PagePeaks, ToPage, Wanted } from './deskMessages.ts';
-import { deskPageHtml } from './deskPageHtml.ts';
 import type { FileRanges } from './fileRanges.ts';
 
 /** After typing in the report, the desk follows when it pauses this long. */
@@ -187,7 +187,7 @@ export function openDeskPanel(input: DeskPanelInput): DeskPanel {
   });
   panel.title = `Clap desk: ${name}`;
   panel.iconPath = vscode.Uri.joinPath(extensionUri, 'client', 'media', 'icon.png');
-  panel.webview.html = pageFor(panel.webview, extensionUri, uri);
+  panel.webview.html = panelPage(panel.webview, extensionUri, { bundle: 'desk', title: 'Clap desk', uri });
 
   return {
     show: (next) => {
@@ -202,17 +202,6 @@ export function openDeskPanel(input: DeskPanelInput): DeskPanel {
       for (const [id, one] of running) if (one.search === search) send({ kind: 'progress', id, share });
     },
   };
-}
-
-function pageFor(webview: vscode.Webview, extensionUri: vscode.Uri, uri: vscode.Uri): string {
-  const part = (file: string): string => webview.asWebviewUri(vscode.Uri.joinPath(extensionUri, 'dist', file)).toString();
-  return deskPageHtml({
-    source: webview.cspSource,
-    scriptUri: part('desk.js'),
-    styleUri: part('desk.css'),
-    nonce: crypto.randomUUID().replaceAll('-', ''),
-    uri: uri.toString(),
-  });
 }
 
 async function showReport(uri: vscode.Uri, panel: vscode.WebviewPanel): Promise<void> {

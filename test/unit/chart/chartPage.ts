@@ -11,7 +11,7 @@ import { dirname, join } from 'node:path';
 import { promisify } from 'node:util';
 import { type Browser, chromium, type Page } from 'playwright-core';
 import type { FromPage, ToPage } from '../../../client/src/chart/chartMessages.ts';
-import { chartPageHtml } from '../../../client/src/chart/chartPageHtml.ts';
+import { pageHtml } from '../../../client/src/pages/pageHtml.ts';
 import type { LagChart } from '../../../server/src/core/views/lagChartData.ts';
 
 const root = repositoryRoot(import.meta.dirname);
@@ -126,15 +126,16 @@ export async function startChartPages(): Promise<ChartPageHost> {
   const files = new Map([
     ['/chart.js', { contentType: 'text/javascript', body: await readFile(join(folder, 'chart.js'), 'utf8') }],
     ['/chart.css', { contentType: 'text/css', body: await readFile(join(folder, 'chart.css'), 'utf8') }],
-    ['/', { contentType: 'text/html', body: pageHtml() }],
+    ['/', { contentType: 'text/html', body: servedPage() }],
   ]);
   await rm(folder, { recursive: true });
   const browser = await chromium.launch({ executablePath: chromiumPath() as string, args: ['--no-sandbox', '--disable-gpu'] });
   return { open: (options = {}) => openChart(browser, files, options), stop: () => browser.close() };
 }
 
-function pageHtml(): string {
-  return chartPageHtml({
+function servedPage(): string {
+  return pageHtml({
+    title: 'Lag chart',
     source: ORIGIN,
     scriptUri: `${ORIGIN}/chart.js`,
     styleUri: `${ORIGIN}/chart.css`,

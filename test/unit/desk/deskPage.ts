@@ -11,7 +11,7 @@ import { fileURLToPath, pathToFileURL } from 'node:url';
 import { promisify } from 'node:util';
 import { type Browser, chromium, type Page } from 'playwright-core';
 import type { FromPage, PageMemory, Wanted } from '../../../client/src/desk/deskMessages.ts';
-import { deskPageHtml } from '../../../client/src/desk/deskPageHtml.ts';
+import { pageHtml } from '../../../client/src/pages/pageHtml.ts';
 import { readReport } from '../../../server/src/core/alignment/readReport.ts';
 import { deskReport } from '../../../server/src/core/views/clapDesk.ts';
 import type { DeskChange } from '../../../server/src/lsp/clapDeskMessages.ts';
@@ -68,15 +68,16 @@ export async function startDeskPages(): Promise<DeskPages> {
   const files = new Map([
     ['/desk.js', { contentType: 'text/javascript', body: await readFile(join(folder, 'desk.js'), 'utf8') }],
     ['/desk.css', { contentType: 'text/css', body: await readFile(join(folder, 'desk.css'), 'utf8') }],
-    ['/', { contentType: 'text/html', body: pageHtml() }],
+    ['/', { contentType: 'text/html', body: servedPage() }],
   ]);
   await rm(folder, { recursive: true });
   const browser = await chromium.launch({ executablePath: chromiumPath() as string, args: ['--no-sandbox', '--disable-gpu'] });
   return { open: (place, options = {}) => openDesk(browser, files, place, options), stop: () => browser.close() };
 }
 
-function pageHtml(): string {
-  return deskPageHtml({
+function servedPage(): string {
+  return pageHtml({
+    title: 'Clap desk',
     source: ORIGIN,
     scriptUri: `${ORIGIN}/desk.js`,
     styleUri: `${ORIGIN}/desk.css`,
