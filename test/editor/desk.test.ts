@@ -13,7 +13,7 @@ import { promisify } from 'node:util';
 import type { Frame, Page } from 'playwright-core';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
 import { CLAP, FIRST_CLOSED, H264, hasFfmpeg, REPORT, REPORT_NAME, writeCamera, writeRecording } from '../unit/desk/scene.ts';
-import { type EditorHost, reasonToSkip, startEditorHost, THEMES, type Theme } from './editorHost.ts';
+import { type EditorHost, RETRY_COUNT, reasonToSkip, startEditorHost, THEMES, type Theme } from './editorHost.ts';
 import { packApart } from './packApart.ts';
 
 const output = join(import.meta.dirname, 'output');
@@ -22,7 +22,7 @@ if (skipped !== null) console.log(`test/editor/desk skipped: ${skipped}`);
 
 const PATIENCE_MS = 60_000;
 
-describe.skipIf(skipped !== null)('the clap desk in a real editor', () => {
+describe.skipIf(skipped !== null)('the clap desk in a real editor', { retry: RETRY_COUNT }, () => {
   let host: EditorHost;
   let page: Page;
   let desk: Frame;

@@ -7,7 +7,7 @@ import { mkdir, rm } from 'node:fs/promises';
 import { join } from 'node:path';
 import type { Frame, Page } from 'playwright-core';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
-import type { Theme } from './editorHost.ts';
+import { RETRY_COUNT, type Theme } from './editorHost.ts';
 import { packApart } from './packApart.ts';
 import { makeWebWorkspace } from './web/makeWebWorkspace.ts';
 import {
@@ -38,7 +38,7 @@ const PATIENCE_MS = 60_000;
 const COUNTS = '9 in, 3 lead, 5 lag, 1 drifts';
 const EARLY = 'leads by 41.7 ms, 1 frame, 2002 samples';
 
-describe.skipIf(skipped !== null)('in an editor that is a page', () => {
+describe.skipIf(skipped !== null)('in an editor that is a page', { retry: RETRY_COUNT }, () => {
   let host: WebHost;
   let workspace: string;
   let packed: string;

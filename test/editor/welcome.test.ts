@@ -10,7 +10,7 @@ import { join } from 'node:path';
 import { promisify } from 'node:util';
 import type { Locator, Page } from 'playwright-core';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
-import { type EditorHost, reasonToSkip, startEditorHost, type Theme } from './editorHost.ts';
+import { type EditorHost, RETRY_COUNT, reasonToSkip, startEditorHost, type Theme } from './editorHost.ts';
 import { packApart } from './packApart.ts';
 import { again, chooseTheme, command, output, PATIENCE_MS, picture, toast } from './person.ts';
 import { runSuite } from './runSuite.ts';
@@ -32,7 +32,7 @@ const THEMES: readonly (readonly [string, Theme])[] = [
   ['dark', 'Default Dark Modern'],
 ];
 
-describe.skipIf(skipped !== null)('the first steps in a real editor', () => {
+describe.skipIf(skipped !== null)('the first steps in a real editor', { retry: RETRY_COUNT }, () => {
   let host: EditorHost;
   let page: Page;
 
