@@ -146,6 +146,23 @@ describe('a client that asks', () => {
     expect(codes).not.toContain('sound-lags');
   });
 
+  it('hears of it too while the editor still holds the text of that report, until somebody types in it', async () => {
+    await connect(PULLING_CLIENT);
+    const uri = await openFile('interview.otio');
+    const report = workspace.uri('day1.alignment.json');
+    const text = await workspace.read('day1.alignment.json');
+    client.open(report, 'json', text);
+    expect(codesOf((await pull(uri)).items)).toContain('sound-leads');
+    await workspace.remove('day1.alignment.json');
+    client.notify('workspace/didChangeWatchedFiles', { changes: [{ uri: report, type: 3 }] });
+    expect(codesOf((await pull(uri)).items)).not.toContain('sound-leads');
+    client.notify('textDocument/didChange', {
+      textDocument: { uri: report, version: 2 },
+      contentChanges: [{ text: `${text} ` }],
+    });
+    expect(codesOf((await pull(uri)).items)).toContain('sound-leads');
+  });
+
   it('gets the findings of a report on itself', async () => {
     await connect(PULLING_CLIENT);
     const uri = workspace.uri('day1.alignment.json');

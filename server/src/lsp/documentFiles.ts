@@ -24,7 +24,7 @@ export function createDocumentFiles(input: DocumentFilesInput): FileSystem {
   const { store, local } = input;
   const openAt = (uri: string): string | null => {
     const wanted = comparablePath(uri);
-    return store.all().find((document) => comparablePath(document.uri) === wanted)?.index.text ?? null;
+    return store.standing().find((document) => comparablePath(document.uri) === wanted)?.index.text ?? null;
   };
   const readText = async (uri: string): Promise<FileText> => {
     const text = openAt(uri);
@@ -54,7 +54,7 @@ function withOpenDocuments(listing: FolderListing, folder: string, store: TextSt
   const wanted = comparablePath(folder);
   const known = new Set(listing.entries.map(({ name }) => name));
   const added = store
-    .all()
+    .standing()
     .filter(({ uri }) => comparablePath(parentOf(uri) ?? '') === wanted && !known.has(nameOf(uri)))
     .map(({ uri }) => ({ name: nameOf(uri), isFolder: false }));
   return added.length === 0 ? listing : { ok: true, entries: [...listing.entries, ...added] };

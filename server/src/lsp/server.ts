@@ -9,6 +9,7 @@ import {
   type Connection,
   DidChangeConfigurationNotification,
   ErrorCodes,
+  FileChangeType,
   type InitializeParams,
   type InitializeResult,
   ResponseError,
@@ -149,6 +150,8 @@ export function startServer(
   connection.onDidChangeWatchedFiles(
     notification('Following a change on disk', ({ changes: changed }) => {
       changes.raise();
+      const { store } = current().session;
+      for (const { uri, type } of changed) store.setGone(uri, type === FileChangeType.Deleted);
       if (changed.some(({ uri, type }) => concernsOthers(uri, type))) current().refresher.filesChanged();
     }),
   );

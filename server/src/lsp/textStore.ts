@@ -45,14 +45,23 @@ export interface TextStore {
   readonly close: (uri: string) => void;
   readonly get: (uri: string) => OpenDocument | null;
   readonly all: () => readonly OpenDocument[];
+  /**
+   * The file of a document is gone from the disk, or back there. A text whose file is gone stands for no file any more, until
+   * somebody types in it: editors keep such texts for a while without showing them.
+   */
+  readonly setGone: (uri: string, isGone: boolean) => void;
+  /** The documents that stand for their files. */
+  readonly standing: () => readonly OpenDocument[];
 }
 
 export function createTextStore(): TextStore {
   const documents = new Map<string, OpenDocument>();
+  const gone = new Set<string>();
   return {
     open: (uri, languageId, version, text) => {
       const document = { uri, languageId, version, index: buildLineIndex(text) };
       documents.set(uri, document);
+      gone.delete(uri);
       return document;
     },
     change: (uri, version, changes, unit) => {
@@ -60,13 +69,20 @@ export function createTextStore(): TextStore {
       if (before === undefined) return null;
       const document = { ...before, version, index: applyChanges(before.index, changes, unit) };
       documents.set(uri, document);
+      gone.delete(uri);
       return document;
     },
     close: (uri) => {
       documents.delete(uri);
+      gone.delete(uri);
     },
     get: (uri) => documents.get(uri) ?? null,
     all: () => [...documents.values()],
+    setGone: (uri, isGone) => {
+      if (isGone && documents.has(uri)) gone.add(uri);
+      else gone.delete(uri);
+    },
+    standing: () => [...documents.values()].filter(({ uri }) => !gone.has(uri)),
   };
 }
 
