@@ -7,32 +7,28 @@
 
 import { strict as assert } from 'node:assert';
 import * as vscode from 'vscode';
-
-export type Check = readonly [name: string, run: () => Promise<void>];
+import { type Check, codeOf, runEach, waitUntil } from './runChecks.ts';
 
 const PATIENCE_MS = 30_000;
 /** Where one check failed others may, and each would take its time. */
 const PATIENCE_AFTER_FAILURE_MS = 5_000;
 let patienceMs = PATIENCE_MS;
 
-/** A rejection is a failed run; the log says which checks passed. */
-export async function runChecks(checks: readonly Check[]): Promise<void> {
-  const failures: string[] = [];
-  for (const [name, check] of checks) {
-    try {
-      await check();
-      console.log(`ok: ${name}`);
-    } catch (error) {
-      const reason = error instanceof Error ? (error.stack ?? error.message) : String(error);
-      failures.push(`${name}: ${reason}`);
-      console.log(`not ok: ${name}: ${reason}`);
-      patienceMs = PATIENCE_AFTER_FAILURE_MS;
-      // What it left behind is no reason for the next one to fail.
-      await revertAll();
-    }
+export function runChecks(checks: readonly Check[]): Promise<void> {
+  const quietly = checks.map(
+    ([name, run]): Check => [
+      name,
+      async () => {
+        await run();
+        await vscode.commands.executeCommand('notifications.clearAll');
+      },
+    ],
+  );
+  return runEach(quietly, async () => {
+    patienceMs = PATIENCE_AFTER_FAILURE_MS;
+    await revertAll();
     await vscode.commands.executeCommand('notifications.clearAll');
-  }
-  if (failures.length > 0) throw new Error(failures.join('\n'));
+  });
 }
 
 /** In the first folder of the workspace, or in the one at `folder`. */
@@ -98,16 +94,8 @@ export function isLead(finding: vscode.Diagnostic): boolean {
   return codeOf(finding) === 'sound-leads';
 }
 
-export function codeOf({ code }: vscode.Diagnostic): string {
-  return String(typeof code === 'object' ? code.value : code);
-}
-
-export async function until(isSo: () => boolean | Promise<boolean>, complaint: () => string): Promise<void> {
-  const deadline = Date.now() + patienceMs;
-  while (!(await isSo())) {
-    if (Date.now() > deadline) throw new Error(complaint());
-    await new Promise((resolve) => setTimeout(resolve, 50));
-  }
+export function until(isSo: () => boolean | Promise<boolean>, complaint: () => string): Promise<void> {
+  return waitUntil(isSo, complaint, patienceMs);
 }
 
 /** What was taken out and put in between the common start and the common end of two texts. */

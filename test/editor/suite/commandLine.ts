@@ -8,7 +8,8 @@
 import { strict as assert } from 'node:assert';
 import { readdir, readFile, writeFile } from 'node:fs/promises';
 import * as vscode from 'vscode';
-import { ask, placeOf as at, type Check, open, runChecks, until } from './check.ts';
+import { ask, placeOf as at, open, runChecks, until } from './check.ts';
+import type { Check } from './runChecks.ts';
 
 const checks: readonly Check[] = [
   ['a folder with a clap log becomes a report, which is opened', measures],

@@ -5,7 +5,8 @@
 import { strict as assert } from 'node:assert';
 import { readFile, rm, writeFile } from 'node:fs/promises';
 import * as vscode from 'vscode';
-import { ask, type Check, codeOf, findingsOf, firstLeadOf, isLead, leadsOf, open, placeOf, revert, until } from './check.ts';
+import { ask, findingsOf, firstLeadOf, isLead, leadsOf, open, placeOf, revert, until } from './check.ts';
+import { type Check, codeOf } from './runChecks.ts';
 
 /**
  * What other programs do to files. An editor believes a text that is open before the one on disk, and keeps texts for minutes after

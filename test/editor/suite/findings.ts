@@ -5,7 +5,8 @@
 import { strict as assert } from 'node:assert';
 import { setTimeout as sleep } from 'node:timers/promises';
 import * as vscode from 'vscode';
-import { ask, type Check, codeOf, differenceOf, findingsOf, firstLeadOf, isLead, leadsOf, open, revert, until } from './check.ts';
+import { ask, differenceOf, findingsOf, firstLeadOf, isLead, leadsOf, open, revert, until } from './check.ts';
+import { type Check, codeOf } from './runChecks.ts';
 
 export const startChecks: readonly Check[] = [
   ['nothing is started before a timeline is opened', staysAsleep],

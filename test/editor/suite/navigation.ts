@@ -4,7 +4,8 @@
 
 import { strict as assert } from 'node:assert';
 import * as vscode from 'vscode';
-import { ask, type Check, findingsOf, firstLeadOf, isLead, leadsOf, open, placeOf, revertAll } from './check.ts';
+import { ask, findingsOf, firstLeadOf, isLead, leadsOf, open, placeOf, revertAll } from './check.ts';
+import type { Check } from './runChecks.ts';
 
 export const navigationChecks: readonly Check[] = [
   ['a clip leads to its entry in the report', findsDefinition],

@@ -9,8 +9,9 @@
 import { strict as assert } from 'node:assert';
 import { readFile, writeFile } from 'node:fs/promises';
 import * as vscode from 'vscode';
-import { ask, type Check, findingsOf, isLead, leadsOf, open, placeOf, runChecks } from './check.ts';
+import { ask, findingsOf, isLead, leadsOf, open, placeOf, runChecks } from './check.ts';
 import { definitionAt } from './navigation.ts';
+import type { Check } from './runChecks.ts';
 
 const checks: readonly Check[] = [
   ['each folder is checked against its own report', keepsApart],

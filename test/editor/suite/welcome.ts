@@ -4,8 +4,7 @@
 
 import { strict as assert } from 'node:assert';
 import * as vscode from 'vscode';
-
-type Check = readonly [name: string, run: () => Promise<void>];
+import { type Check, runEach, waitUntil } from './runChecks.ts';
 
 const PATIENCE_MS = 60_000;
 const TIMELINE = 'millrace/millrace.edl';
@@ -24,19 +23,8 @@ const checks: readonly Check[] = [
 ];
 
 /** Called by the editor; a rejection is a failed run. */
-export async function run(): Promise<void> {
-  const failures: string[] = [];
-  for (const [name, check] of checks) {
-    try {
-      await check();
-      console.log(`ok: ${name}`);
-    } catch (error) {
-      const reason = error instanceof Error ? (error.stack ?? error.message) : String(error);
-      failures.push(`${name}: ${reason}`);
-      console.log(`not ok: ${name}: ${reason}`);
-    }
-  }
-  if (failures.length > 0) throw new Error(failures.join('\n'));
+export function run(): Promise<void> {
+  return runEach(checks);
 }
 
 async function offersTasks(): Promise<void> {
@@ -157,10 +145,6 @@ async function open(name: string): Promise<void> {
   await vscode.window.showTextDocument(await vscode.workspace.openTextDocument(at(name)), { preview: false });
 }
 
-async function until(isSo: () => boolean, complaint: () => string): Promise<void> {
-  const deadline = Date.now() + PATIENCE_MS;
-  while (!isSo()) {
-    if (Date.now() > deadline) throw new Error(complaint());
-    await new Promise((resolve) => setTimeout(resolve, 100));
-  }
+function until(isSo: () => boolean, complaint: () => string): Promise<void> {
+  return waitUntil(isSo, complaint, PATIENCE_MS);
 }

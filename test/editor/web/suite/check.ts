@@ -3,8 +3,7 @@
  */
 
 import * as vscode from 'vscode';
-
-export type Check = readonly [name: string, run: () => Promise<void>];
+import { codeOf, waitUntil } from '../../suite/runChecks.ts';
 
 const PATIENCE_MS = 60_000;
 
@@ -72,16 +71,8 @@ export async function firstLeadOf(document: vscode.TextDocument): Promise<vscode
   return lead;
 }
 
-export function codeOf({ code }: vscode.Diagnostic): string {
-  return String(typeof code === 'object' ? code.value : code);
-}
-
-export async function until(isSo: () => boolean | Promise<boolean>, complaint: () => string): Promise<void> {
-  const deadline = Date.now() + PATIENCE_MS;
-  while (!(await isSo())) {
-    if (Date.now() > deadline) throw new Error(complaint());
-    await new Promise((resolve) => setTimeout(resolve, 50));
-  }
+export function until(isSo: () => boolean | Promise<boolean>, complaint: () => string): Promise<void> {
+  return waitUntil(isSo, complaint, PATIENCE_MS);
 }
 
 /** What the editor says to `vscode.execute…Provider`. */

@@ -3,9 +3,9 @@
  */
 
 import * as vscode from 'vscode';
+import type { Check } from '../../suite/runChecks.ts';
 import {
   ask,
-  type Check,
   expect,
   expectEqual,
   findingsOf,

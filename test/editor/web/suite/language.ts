@@ -3,10 +3,9 @@
  */
 
 import * as vscode from 'vscode';
+import { type Check, codeOf } from '../../suite/runChecks.ts';
 import {
   ask,
-  type Check,
-  codeOf,
   differenceOf,
   expect,
   expectEqual,
