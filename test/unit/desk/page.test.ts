@@ -55,7 +55,7 @@ describe.skipIf(skipped !== null)('the page of the clap desk', () => {
     it('loads, shows the pair, and gives the browser nothing to complain of', async () => {
       const desk = await pages.open(h264);
       await desk.untilReady();
-      expect(await desk.headline()).toBe(`The start of frame 58 (14:03:22:10) is heard at sample ${CLAP}.`);
+      await expect.poll(() => desk.headline()).toBe(`The start of frame 58 (14:03:22:10) is heard at sample ${CLAP}.`);
       expect(await desk.page.locator('.search').textContent()).toContain('2 claps were heard.');
       await desk.pickedPicture();
       expect(desk.complaints).toEqual([]);
@@ -120,10 +120,10 @@ describe.skipIf(skipped !== null)('the page of the clap desk', () => {
       expect(words).toContain('type its frame here, as number or timecode');
       await desk.page.locator('#frame').fill('14:03:22:08');
       await desk.page.getByRole('button', { name: 'Pick', exact: true }).click();
-      expect(await desk.headline()).toContain('The start of frame 56 (14:03:22:08)');
+      await expect.poll(() => desk.headline()).toContain('The start of frame 56 (14:03:22:08)');
       await desk.page.locator('#frame').fill('99:00:00:00');
       await desk.page.locator('#frame').press('Enter');
-      expect(await desk.page.locator('#frame-complaint').textContent()).toContain('There is no such timecode');
+      await expect.poll(() => desk.page.locator('#frame-complaint').textContent()).toContain('There is no such timecode');
       await desk.close();
     }, 60_000);
 
@@ -215,9 +215,9 @@ describe.skipIf(skipped !== null)('the page of the clap desk', () => {
       await desk.page.getByText('The start of frame 60').waitFor();
       await desk.press('ArrowLeft');
       await desk.tell(REPORT);
-      expect(await desk.headline()).toContain('The start of frame 59');
+      await expect.poll(() => desk.headline()).toContain('The start of frame 59');
       await desk.press('r');
-      expect(await desk.headline()).toContain('The start of frame 58');
+      await expect.poll(() => desk.headline()).toContain('The start of frame 58');
       await desk.close();
     });
 
@@ -242,7 +242,7 @@ describe.skipIf(skipped !== null)('the page of the clap desk', () => {
       await desk.close();
       const again = await pages.open(h264, { memory });
       await again.untilReady();
-      expect(await again.headline()).toContain('The start of frame 57.1 ');
+      await expect.poll(() => again.headline()).toContain('The start of frame 57.1 ');
       expect((await again.memory()).view).toEqual(memory.view);
       await again.close();
     });
@@ -299,9 +299,9 @@ describe.skipIf(skipped !== null)('the page of the clap desk', () => {
       const desk = await pages.open(folder);
       await desk.untilReady();
       expect(await desk.page.locator('.search').textContent()).toContain('No clap was found in the recording.');
-      expect(await desk.headline()).toBe('First pick the frame in which the hands meet.');
+      await expect.poll(() => desk.headline()).toBe('First pick the frame in which the hands meet.');
       await desk.press('ArrowRight', 'PageDown', 'e');
-      expect(await desk.headline()).toMatch(/^The start of frame 1 .* is heard at sample \d+\.$/);
+      await expect.poll(() => desk.headline()).toMatch(/^The start of frame 1 .* is heard at sample \d+\.$/);
       await desk.press('Enter');
       await desk.page.getByText('Written.').waitFor();
       expect(desk.written[0]).toMatchObject({ pair: null, by: 'eye', clap: null });
@@ -315,7 +315,7 @@ describe.skipIf(skipped !== null)('the page of the clap desk', () => {
       await desk.untilReady();
       await desk.page.getByText('DECK_0020.wav has 48000 samples per second, and the report counts 48048').waitFor();
       await desk.press('ArrowLeft', 'Enter');
-      expect(await desk.page.locator('#write').isDisabled()).toBe(true);
+      await expect.poll(() => desk.page.locator('#write').isDisabled()).toBe(true);
       expect(desk.written).toEqual([]);
       await desk.close();
     });
@@ -333,8 +333,8 @@ describe.skipIf(skipped !== null)('the page of the clap desk', () => {
       const desk = await pages.open(h264);
       await desk.untilReady();
       await desk.press('ArrowLeft');
-      expect(await desk.page.locator('#spoken').textContent()).toContain('The start of frame 57 ');
-      expect(await desk.page.locator('#bench').getAttribute('aria-label')).toContain('The start of frame 57 ');
+      await expect.poll(() => desk.page.locator('#spoken').textContent()).toContain('The start of frame 57 ');
+      await expect.poll(() => desk.page.locator('#bench').getAttribute('aria-label')).toContain('The start of frame 57 ');
       const nameless = await desk.page.evaluate(() => {
         const { document } = globalThis as unknown as {
           document: { querySelectorAll: (selector: string) => Iterable<NamedElement> };
