@@ -14,8 +14,9 @@ import { audit } from '../../server/src/core/audit.ts';
 import { lagChart } from '../../server/src/core/views/lagChart.ts';
 import { type TestShot, writeEdl } from '../support/cut.ts';
 import { writeTestReport } from '../support/report.ts';
-import { chromiumPath, startChartPages } from '../unit/chart/chartPage.ts';
+import { startChartPages } from '../unit/chart/chartPage.ts';
 import { longChart } from '../unit/chart/charts.ts';
+import { chromiumPath } from '../unit/pages/stubbedPage.ts';
 import { type Bench, type BenchResult, median } from './benchmark.ts';
 
 const COUNT = 10_000;

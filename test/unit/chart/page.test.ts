@@ -12,15 +12,8 @@ import { chartMarks } from '../../../server/src/core/report/lagChart/chartMarks.
 import { fittedView } from '../../../server/src/core/report/lagChart/chartView.ts';
 import { emptyPlace, placeMark } from '../../../server/src/core/report/lagChart/markPlaces.ts';
 import type { LagChart } from '../../../server/src/core/views/lagChartData.ts';
-import {
-  type ChartPageHost,
-  chromiumPath,
-  type OpenChart,
-  setTheme,
-  startChartPages,
-  THEMES,
-  type ThemeName,
-} from './chartPage.ts';
+import { chromiumPath, setTheme, THEMES, type ThemeName } from '../pages/stubbedPage.ts';
+import { type ChartPageHost, type OpenChart, startChartPages } from './chartPage.ts';
 import { chartOf, longChart, sampleChart } from './charts.ts';
 import { countDrawing, drawnColours, firstAndLastFrame } from './pageProbes.ts';
 

@@ -3,15 +3,11 @@
  * bundle as it is shipped, and its questions answered by the engine over real files.
  */
 
-import { execFile } from 'node:child_process';
-import { mkdtemp, open, readFile, rm, stat } from 'node:fs/promises';
-import { tmpdir } from 'node:os';
+import { open, readFile, stat } from 'node:fs/promises';
 import { join } from 'node:path';
 import { fileURLToPath, pathToFileURL } from 'node:url';
-import { promisify } from 'node:util';
-import { type Browser, chromium, type Page } from 'playwright-core';
+import type { Page } from 'playwright-core';
 import type { FromPage, PageMemory, Wanted } from '../../../client/src/desk/deskMessages.ts';
-import { pageHtml } from '../../../client/src/pages/pageHtml.ts';
 import { readReport } from '../../../server/src/core/alignment/readReport.ts';
 import { deskReport } from '../../../server/src/core/views/clapDesk.ts';
 import type { DeskChange } from '../../../server/src/lsp/clapDeskMessages.ts';
@@ -20,11 +16,8 @@ import { openBytes } from '../../../server/src/node/openBytes.ts';
 import { findMedia } from '../../../server/src/project/desk/findMedia.ts';
 import { createDeskRecordings } from '../../../server/src/sound/desk/deskRecordings.ts';
 import { loadFourier } from '../../../server/src/sound/fourier/fourier.ts';
-import { chromiumPath, setTheme, type ThemeName } from '../chart/chartPage.ts';
+import { emptyPage, type ServedPage, servePage, setTheme, type ThemeName } from '../pages/stubbedPage.ts';
 import { frameNumber, REPORT_NAME } from './scene.ts';
-
-const root = join(import.meta.dirname, '..', '..', '..');
-const ORIGIN = 'https://desk.test';
 
 const recordings = createDeskRecordings({ open: (uri) => openBytes(fileURLToPath(uri)), fourier: () => loadFourier() });
 
@@ -63,54 +56,17 @@ export interface OpenDesk {
 }
 
 export async function startDeskPages(): Promise<DeskPages> {
-  const folder = await mkdtemp(join(tmpdir(), 'afterclap-desk-'));
-  await promisify(execFile)(process.execPath, [join(root, '.build', 'build.mjs'), 'desk', `--out=${folder}`]);
-  const files = new Map([
-    ['/desk.js', { contentType: 'text/javascript', body: await readFile(join(folder, 'desk.js'), 'utf8') }],
-    ['/desk.css', { contentType: 'text/css', body: await readFile(join(folder, 'desk.css'), 'utf8') }],
-    ['/', { contentType: 'text/html', body: servedPage() }],
-  ]);
-  await rm(folder, { recursive: true });
-  const browser = await chromium.launch({ executablePath: chromiumPath() as string, args: ['--no-sandbox', '--disable-gpu'] });
-  return { open: (place, options = {}) => openDesk(browser, files, place, options), stop: () => browser.close() };
+  const served = await servePage('desk', 'Clap desk', 'file:///millrace/day3.alignment.json');
+  return { open: (place, options = {}) => openDesk(served, place, options), stop: () => served.browser.close() };
 }
 
-function servedPage(): string {
-  return pageHtml({
-    title: 'Clap desk',
-    source: ORIGIN,
-    scriptUri: `${ORIGIN}/desk.js`,
-    styleUri: `${ORIGIN}/desk.css`,
-    nonce: 'fresh',
-    uri: 'file:///millrace/day3.alignment.json',
+async function openDesk(served: ServedPage, folder: string, options: DeskPageOptions): Promise<OpenDesk> {
+  const { context, page, complaints } = await emptyPage(served, {
+    width: options.width ?? 1100,
+    height: options.height ?? 900,
+    isMotionReduced: true,
+    areColoursForced: options.areColoursForced === true,
   });
-}
-
-async function openDesk(
-  browser: Browser,
-  files: ReadonlyMap<string, { contentType: string; body: string }>,
-  folder: string,
-  options: DeskPageOptions,
-): Promise<OpenDesk> {
-  const context = await browser.newContext({
-    viewport: { width: options.width ?? 1100, height: options.height ?? 900 },
-    reducedMotion: 'reduce',
-    forcedColors: options.areColoursForced === true ? 'active' : 'none',
-  });
-  const page = await context.newPage();
-  const complaints: string[] = [];
-  page.on('console', (message) => {
-    if (message.type() === 'error' || message.type() === 'warning') complaints.push(message.text());
-  });
-  page.on('pageerror', (error) => complaints.push(String(error)));
-  await page.route(
-    () => true,
-    (route) => {
-      const url = new URL(route.request().url());
-      const file = url.origin === ORIGIN ? files.get(url.pathname) : undefined;
-      return file === undefined ? route.abort() : route.fulfill(file);
-    },
-  );
   const written: DeskChange[] = [];
   let cameraBytes = 0;
   const stopped = new Set<number>();
@@ -139,7 +95,7 @@ async function openDesk(
     await post(page, { kind: 'answer', id: message.id, value }).catch(() => undefined);
   });
   await page.addInitScript(STUB, { memory: options.memory });
-  await page.goto(`${ORIGIN}/`);
+  await page.goto(`${served.origin}/`);
   await setTheme(page, options.theme ?? 'dark');
   const desk: OpenDesk = {
     page,

@@ -9,8 +9,8 @@ import { appendFile, mkdir, mkdtemp, open, rm, stat, truncate, writeFile } from 
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
-import { chromiumPath, THEMES, type ThemeName } from '../chart/chartPage.ts';
 import { drawnColours } from '../chart/pageProbes.ts';
+import { chromiumPath, THEMES, type ThemeName } from '../pages/stubbedPage.ts';
 import { type DeskPages, startDeskPages } from './deskPage.ts';
 import {
   CLAP,
