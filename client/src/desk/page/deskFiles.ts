@@ -8,7 +8,7 @@ import { compare, rational, toNumber } from '../../../../server/src/core/time/ra
 import type { PageMedia, PagePeaks } from '../deskMessages.ts';
 import { type CameraFile, nothingOf, openCameraFile } from './cameraFile.ts';
 import type { DeskHost } from './deskHost.ts';
-import { clapSampleIn, type Subject } from './deskState.ts';
+import { clapSampleIn, NO_FILES, type Subject } from './deskState.ts';
 import type { DeskStore } from './deskStore.ts';
 import type { DeskView } from './deskView.ts';
 import { createFrameShelf, type FrameShelf } from './frameShelf.ts';
@@ -67,19 +67,7 @@ export function createDeskFiles(
     camera.close();
     shelf = null;
     camera = nothingOf('');
-    store.update({
-      recording: null,
-      soundWords: '',
-      pictureWords: '',
-      heard: [],
-      search: null,
-      searchWords: '',
-      isAllHeard: true,
-      overview: null,
-      detail: null,
-      view: null,
-      channel: null,
-    });
+    store.update(NO_FILES);
     void loadSound(onSound);
     void loadCamera();
   };

@@ -86,6 +86,21 @@ export interface DeskState {
 
 const NO_CHOICE: DeskChoice = { standing: null, seen: null, edge: null, edgeMoved: ZERO, nudge: ZERO };
 
+/** What is known of the two files before either was opened. */
+export const NO_FILES = {
+  view: null,
+  channel: null,
+  recording: null,
+  soundWords: '',
+  pictureWords: '',
+  heard: [] as readonly DeskClap[],
+  search: null,
+  searchWords: '',
+  isAllHeard: true,
+  overview: null,
+  detail: null,
+};
+
 export const EMPTY_STATE: DeskState = {
   answer: null,
   notice: null,
@@ -93,17 +108,7 @@ export const EMPTY_STATE: DeskState = {
   choice: NO_CHOICE,
   reading: 'first-closed',
   shutterDegrees: null,
-  view: null,
-  channel: null,
-  recording: null,
-  soundWords: '',
-  pictureWords: '',
-  heard: [],
-  search: null,
-  searchWords: '',
-  isAllHeard: true,
-  overview: null,
-  detail: null,
+  ...NO_FILES,
   written: '',
 };
 
