@@ -22,6 +22,8 @@ if (skipped !== null) console.log(`test/editor/desk skipped: ${skipped}`);
 
 const PATIENCE_MS = 60_000;
 
+const patience = { timeout: PATIENCE_MS };
+
 describe.skipIf(skipped !== null)('the clap desk in a real editor', { retry: RETRY_COUNT }, () => {
   let host: EditorHost;
   let page: Page;
@@ -60,17 +62,17 @@ describe.skipIf(skipped !== null)('the clap desk in a real editor', { retry: RET
   it('picks the first frame with the hands together by keys, and says what that changes', async () => {
     await desk.locator('#bench').focus();
     for (let frame = 58; frame > FIRST_CLOSED; frame -= 1) await page.keyboard.press('ArrowLeft');
-    await expect.poll(() => headline(desk)).toContain(`The start of frame ${FIRST_CLOSED} `);
+    await expect.poll(() => headline(desk), patience).toContain(`The start of frame ${FIRST_CLOSED} `);
     await page.keyboard.press('Shift+ArrowLeft');
-    await expect.poll(() => headline(desk)).toContain(`The start of frame ${FIRST_CLOSED - 0.1} `);
-    expect(await desk.locator('#limits').textContent()).toContain('better a lag than a lead');
+    await expect.poll(() => headline(desk), patience).toContain(`The start of frame ${FIRST_CLOSED - 0.1} `);
+    await expect.poll(() => desk.locator('#limits').textContent(), patience).toContain('better a lag than a lead');
     await page.keyboard.press('Shift+ArrowRight');
     await page.keyboard.press('ArrowUp');
-    await expect.poll(() => headline(desk)).toContain(`is heard at sample ${CLAP + 1}.`);
+    await expect.poll(() => headline(desk), patience).toContain(`is heard at sample ${CLAP + 1}.`);
     await page.keyboard.press('ArrowDown');
-    expect(await desk.locator('#difference').textContent()).toBe(
-      'Heard 83.4 ms (2 frames at 23.976, 4004 samples) earlier than by the report.',
-    );
+    await expect
+      .poll(() => desk.locator('#difference').textContent(), patience)
+      .toBe('Heard 83.4 ms (2 frames at 23.976, 4004 samples) earlier than by the report.');
   });
 
   it('plays picture and sound around the clap, and stops by itself', async () => {
@@ -105,7 +107,7 @@ describe.skipIf(skipped !== null)('the clap desk in a real editor', { retry: RET
   it('keeps what was picked while it is hidden behind another tab', async () => {
     await desk.locator('#bench').focus();
     await page.keyboard.press('ArrowLeft');
-    await expect.poll(() => headline(desk)).toContain('The start of frame 57 ');
+    await expect.poll(() => headline(desk), patience).toContain('The start of frame 57 ');
     await writeFile(join(host.workspace, 'notes.txt'), 'Nothing of importance.');
     await page.keyboard.press('Control+P');
     const input = page.locator('.quick-input-widget input').first();
