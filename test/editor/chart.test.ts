@@ -11,7 +11,18 @@ import type { Frame, Page } from 'playwright-core';
 import { afterAll, afterEach, beforeAll, beforeEach, describe, expect, it } from 'vitest';
 import { type EditorHost, RETRY_COUNT, reasonToSkip, startEditorHost, THEMES } from './editorHost.ts';
 import { packApart } from './packApart.ts';
-import { chooseTheme, command, frameWith, openFile, output, PATIENCE_MS, picture, untilStarted, untilStill } from './person.ts';
+import {
+  chooseTheme,
+  command,
+  frameWith,
+  loadAnew,
+  openFile,
+  output,
+  PATIENCE_MS,
+  picture,
+  untilStarted,
+  untilStill,
+} from './person.ts';
 
 const root = join(import.meta.dirname, '..', '..');
 const skipped = reasonToSkip();
@@ -168,15 +179,7 @@ describe.skipIf(skipped !== null)('the lag chart in a real editor', { retry: RET
     ({ page, chart } = await openChart(host));
     await chart.getByLabel('in 9').uncheck();
     await expect.poll(() => chart.locator('caption').textContent(), { timeout: PATIENCE_MS }).toBe('Comparisons: 9');
-    // In a browser the editor writes down what is open every few seconds, while nothing else is to be done; a window that is loaded
-    // anew before then comes back as it was written down last. On a desktop it is written down when the window is left.
-    // Asked too often, it is never idle.
-    const patience = { timeout: PATIENCE_MS, interval: 1_000 };
-    await expect.poll(() => isWrittenDown(page, '"verdicts":["leads","lags","drifts"]'), patience).toBe(true);
-    // Asked for no file, the editor opens what was open.
-    const address = new URL(page.url());
-    address.searchParams.delete('payload');
-    await page.goto(address.href);
+    await loadAnew(page, '"verdicts":["leads","lags","drifts"]');
     chart = await frameWith(page, CHART);
     await expect.poll(() => chart.locator('caption').textContent(), { timeout: PATIENCE_MS }).toBe('Comparisons: 9');
   }, 90_000);
@@ -230,27 +233,4 @@ async function expectLag(chart: Frame, clip: string, lag: string): Promise<void>
 /** The chart alone, as it is seen by whoever gives it the window; or beside the text again. */
 async function widenChart(page: Page): Promise<void> {
   await command(page, 'View: Toggle Maximize Editor Group');
-}
-
-/** Whether what the editor remembers of its window holds `text`. It packs JSON into JSON, so backslashes don't count. */
-function isWrittenDown(page: Page, text: string): Promise<boolean> {
-  return page.evaluate(`(async () => {
-    const done = (request) => new Promise((resolve, reject) => {
-      request.onsuccess = () => resolve(request.result);
-      request.onerror = () => reject(request.error);
-    });
-    for (const { name } of await indexedDB.databases()) {
-      if (!name.startsWith('vscode-web-state-db-')) continue;
-      const base = await done(indexedDB.open(name));
-      try {
-        for (const store of base.objectStoreNames) {
-          const values = await done(base.transaction(store).objectStore(store).getAll());
-          if (values.some((value) => String(value).replaceAll('\\\\', '').includes(${JSON.stringify(text)}))) return true;
-        }
-      } finally {
-        base.close();
-      }
-    }
-    return false;
-  })()`);
 }

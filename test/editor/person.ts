@@ -143,3 +143,46 @@ export async function untilStill(place: Locator): Promise<void> {
     before = now;
   }
 }
+
+/**
+ * Loads the window anew once the editor has written down `kept`, a part of what a panel's page remembers, and lets it open what was
+ * open.
+ *
+ * In a browser the editor writes down what is open every few seconds, while nothing else is to be done; a window that is loaded anew
+ * before then comes back as it was written down last. On a desktop it is written down when the window is left.
+ */
+export async function loadAnew(page: Page, kept: string): Promise<void> {
+  const deadline = Date.now() + PATIENCE_MS;
+  while (!(await isWrittenDown(page, kept))) {
+    if (Date.now() > deadline) throw new Error(`the editor wrote nothing down that holds ${kept}`);
+    // Asked too often, it is never idle.
+    await page.waitForTimeout(1_000);
+  }
+  const address = new URL(page.url());
+  // Asked for no file, the editor opens what was open.
+  address.searchParams.delete('payload');
+  await page.goto(address.href);
+}
+
+/** Whether what the editor remembers of its window holds `text`. It packs JSON into JSON, so backslashes don't count. */
+function isWrittenDown(page: Page, text: string): Promise<boolean> {
+  return page.evaluate(`(async () => {
+    const done = (request) => new Promise((resolve, reject) => {
+      request.onsuccess = () => resolve(request.result);
+      request.onerror = () => reject(request.error);
+    });
+    for (const { name } of await indexedDB.databases()) {
+      if (!name.startsWith('vscode-web-state-db-')) continue;
+      const base = await done(indexedDB.open(name));
+      try {
+        for (const store of base.objectStoreNames) {
+          const values = await done(base.transaction(store).objectStore(store).getAll());
+          if (values.some((value) => String(value).replaceAll('\\\\', '').includes(${JSON.stringify(text)}))) return true;
+        }
+      } finally {
+        base.close();
+      }
+    }
+    return false;
+  })()`);
+}
