@@ -24,7 +24,7 @@ export function expectFindings(seen: Seen): void {
 }
 
 export function expectHover({ hover }: Seen): void {
-  expect(hover).toContain('deck-01 leads cam-a-01 by 1 frame (41.7 ms, 2,002 samples).');
+  expect(hover).toContain('deck-01 leads cam-a-01 by 1 frame (41.7 ms, 2002 samples).');
   expect(hover).toContain('day1.alignment.json is used');
 }
 

@@ -93,7 +93,7 @@ describe('the pop is', () => {
       ['A', '00:59:58:00', '00:59:58:01', 'pop'],
     ]);
     expect(head).toBe(
-      "00:59:58:00: 48 frames, 2 s before the first frame. One frame of tone is 2,000 samples at 48,000 Hz. To hear: 'pop' on A1 stands there, 1 frame long. To see: 'flash' on V stands there, 1 frame long.",
+      "00:59:58:00: 48 frames, 2 s before the first frame. One frame of tone is 2000 samples at 48000 Hz. To hear: 'pop' on A1 stands there, 1 frame long. To see: 'flash' on V stands there, 1 frame long.",
     );
   });
 
@@ -127,7 +127,7 @@ describe('across drop-frame minutes frames are counted, not digits (SMPTE ST 12-
       true,
     );
     expect(right.programme).toContain('10:01:00;02 (a clip as short as a pop');
-    expect(right.head).toContain('10:00:58;00: 60 frames, 2.002 s before the first frame. One frame of tone is 1,601.6 samples');
+    expect(right.head).toContain('10:00:58;00: 60 frames, 2.002 s before the first frame. One frame of tone is 1601.6 samples');
     expect(right.head).toContain("'pop' on A1 stands there");
   });
 

@@ -51,7 +51,7 @@ describe('the page', () => {
       'Frame rate: 23.976 (24000/1001) frames per second, non-drop-frame: the global start time counts 23.976 frames per second',
       'Record: 01:00:00:00 to 01:21:35:19, first and last frame; 21:37.129 long',
       'Programme: 01:00:00:00 (the first picture begins there) to 01:21:35:19 (the last picture ends there), first and last frame',
-      'Sync pop: 00:59:58:00: 48 frames, 2.002 s before the first frame. One frame of tone is 2,002 samples at 48,000 Hz. The timeline begins after it, so it has none.',
+      'Sync pop: 00:59:58:00: 48 frames, 2.002 s before the first frame. One frame of tone is 2002 samples at 48000 Hz. The timeline begins after it, so it has none.',
       'Tail pop: 01:21:37:19: 48 frames, 2.002 s after the start of the last frame. The timeline ends before it, so it has none.',
       'Sample rates: 48 kHz (8 recordings); the timeline counts some at another rate, see the findings',
       'Handles: 2s before and after each cut, the default: 48 frames, 2.002 s',

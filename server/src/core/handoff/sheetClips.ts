@@ -39,7 +39,7 @@ export interface SheetClip {
   readonly scene: string;
   readonly take: string;
   readonly roll: string;
-  /** 'frames 420 to 660', 'samples 1,234 to 5,678' of the file; empty when not known. */
+  /** 'frames 420 to 660', 'samples 1234 to 5678' of the file; empty when not known. */
   readonly inFile: string;
   /** Of a sound with the pictures above it, in record order. */
   readonly lags: readonly SheetLag[];

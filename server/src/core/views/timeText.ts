@@ -42,20 +42,18 @@ export function clockText(seconds: Rational): string {
   return hours === 0n ? `${minutes}:${rest}` : `${hours}:${padded(minutes, 2)}:${rest}`;
 }
 
-/** '1,234,567.25': digits in groups, at most `places` decimals. */
-export function numberText(value: Rational, places = 2): string {
-  const [whole, fraction] = decimal(absolute(value), places).split('.');
-  const grouped = (whole as string).replace(/\B(?=(\d{3})+$)/g, ',');
-  const text = fraction === undefined ? grouped : `${grouped}.${fraction}`;
+/** '1234567.25': at most two decimals. Digits stand in no groups, so that a number can be searched for in the text and in the report. */
+export function numberText(value: Rational): string {
+  const text = decimal(absolute(value), 2);
   return sign(value) < 0 && text !== '0' ? `${text} before zero` : text;
 }
 
-/** 'sample 1,234,567' or 'frame 132': one instant of a file in its own unit. */
+/** 'sample 1234567' or 'frame 132': one instant of a file in its own unit. */
 export function countText(seconds: Rational, rate: Rate): string {
   return `${isSampleRate(rate) ? 'sample' : 'frame'} ${numberText(secondsToCount(seconds, rate))}`;
 }
 
-/** '250 frames', '48,000 samples': a length in the unit of its rate. */
+/** '250 frames', '48000 samples': a length in the unit of its rate. */
 export function lengthText(seconds: Rational, rate: Rate): string {
   const text = numberText(secondsToCount(seconds, rate));
   const unit = isSampleRate(rate) ? 'sample' : 'frame';

@@ -243,7 +243,7 @@ function pullRow(recording: PulledRecording, range: PulledRange | null, isFirst:
         : '',
     ),
     cells === null ? tag('td', null, '') : times(cells.inClock, cells.outClock),
-    cells === null ? tag('td', null, '') : times(grouped(cells.inSample), grouped(cells.outSample)),
+    cells === null ? tag('td', null, '') : times(cells.inSample, cells.outSample),
     tag('td', 'sheet-time', cells?.length ?? ''),
     tag('td', null, cells?.usedBy.flatMap(({ places }) => places).map(line) ?? ''),
     tag('td', null, range === null ? '' : shortHandles(range).map(line), isFirst ? remarks.map(line) : ''),
@@ -306,11 +306,6 @@ function table(head: readonly string[], rows: readonly Html[]): Html {
 
 function times(first: string, second: string): Html {
   return tag('td', 'sheet-time', line(first), line(second));
-}
-
-/** Digits in groups, as everywhere on the page. */
-function grouped(digits: string): string {
-  return digits.replace(/\B(?=(\d{3})+$)/g, ',');
 }
 
 function line(text: string): Html {
