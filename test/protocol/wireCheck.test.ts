@@ -83,6 +83,8 @@ describe('what a client did not ask for', () => {
     ['textDocument/publishDiagnostics', { uri: 'file:///a', version: 1, diagnostics: [] }],
     ['$/progress', { token: 'never given', value: { kind: 'end' } }],
     ['textDocument/somethingNew', {}],
+    ['textDocument/didClose', { textDocument: { uri: 'file:///a' } }],
+    ['$/logTrace', { message: 7 }],
   ])('is noticed when %s comes', (method, params) => expect(told(method, params, {})).not.toEqual([]));
 
   it.each([
@@ -108,6 +110,11 @@ describe('the order of messages', () => {
     const full = ['received', { id: 1, result: [{ uri: 'file:///a', range: RANGE }] }] as const;
     expect(breachesOf([asked, full])).toEqual([]);
     expect(breachesOf([asked, part, full])).not.toEqual([]);
+  });
+
+  it('has no parts where the protocol knows none', () => {
+    const hover = ['sent', { id: 1, method: 'textDocument/hover', params: { partialResultToken: 'p' } }] as const;
+    expect(breachesOf([hover, part])).toEqual(['$/progress: a part of textDocument/hover, which is answered whole']);
   });
 
   it('has one answer for each request, with a result or an error', () => {

@@ -3,12 +3,13 @@
  *
  * Sources: JSON-RPC 2.0 (shape of messages, one answer for each request); Language Server Protocol 3.17, 'Base Protocol', 'Partial
  * Result Progress' (parts come before the answer, which is empty then), 'Work Done Progress' (tokens). Shapes come from the
- * protocol's declarations (protocolModel.ts), what a client takes from its capabilities (clientPromises.ts).
+ * protocol's meta-model (protocolModel.ts), what a client takes from its capabilities (clientPromises.ts).
  */
 
 import { faultsOf } from './checkValue.ts';
 import { type Capabilities, capabilitiesIn, neededFor, unpromised } from './clientPromises.ts';
-import { type ProtocolModel, protocolModel, type Type } from './protocolModel.ts';
+import { reference } from './metaModel.ts';
+import { type ProtocolModel, protocolModel } from './protocolModel.ts';
 
 // biome-ignore lint/suspicious/noExplicitAny: what is checked here may be anything
 type Any = any;
@@ -123,22 +124,24 @@ function faultsOfProgress({ model, open, partTokens, ownTokens }: Watched, param
   if (whole !== undefined) {
     partTokens.add(token);
     const known = model.methods.get(whole.method);
-    return known === undefined ? [] : faultsOf(model, params.value, known.partialResult, `a part of ${whole.method}`);
+    if (known === undefined) return [];
+    if (known.partialResult === null) return [`a part of ${whole.method}, which is answered whole`];
+    return faultsOf(model, params.value, known.partialResult, `a part of ${whole.method}`);
   }
   const isWork = ownTokens.has(token) || asked.some(({ workDoneToken }) => workDoneToken === token);
   if (!isWork) return [`for ${JSON.stringify(token)}, which no open request gave`];
-  const items = ['Begin', 'Report', 'End'].map((name): Type => ({ kind: 'reference', name: `WorkDoneProgress${name}` }));
+  const items = ['Begin', 'Report', 'End'].map((name) => reference(`WorkDoneProgress${name}`));
   return faultsOf(model, params.value, { kind: 'or', items }, 'value');
 }
 
 function faultsOfOwnMessage({ model, ownTokens, can, speaksOurs }: Watched, message: Any): readonly string[] {
   const { id, method, params } = message;
-  if (method === '$/cancelRequest' || method === '$/logTrace') return [];
   if (method.startsWith('afterclap/')) return speaksOurs ? [] : ['is sent to a client that never asked for it'];
   const known = model.methods.get(method);
   if (known === undefined) return ['is no method of the protocol'];
   const faults = [...faultsOf(model, params ?? null, known.params, 'params'), ...unpromised(method, params, can)];
   if (known.isRequest !== (id !== undefined)) faults.push(known.isRequest ? 'is sent as a notification' : 'is sent as a request');
+  if (known.direction === 'clientToServer') faults.push('is a message of clients');
   const needed = neededFor(method, known.clientCapability);
   if (known.isRequest && needed !== null && can(needed) !== true) faults.push(`though the client has no ${needed}`);
   if (method === 'window/workDoneProgress/create') ownTokens.add(params?.token);
@@ -146,7 +149,9 @@ function faultsOfOwnMessage({ model, ownTokens, can, speaksOurs }: Watched, mess
     const about = model.methods.get(registered);
     if (about === undefined) faults.push(`of ${registered}, which is no method of the protocol`);
     else if (can(`${about.clientCapability}.dynamicRegistration`) !== true) faults.push(`of ${registered}, not offered`);
-    else faults.push(...faultsOf(model, registerOptions ?? null, about.registrationOptions, registered));
+    else if (about.registrationOptions !== null)
+      faults.push(...faultsOf(model, registerOptions ?? null, about.registrationOptions, registered));
+    else if (registerOptions !== undefined) faults.push(`of ${registered}, which takes no options`);
   }
   return faults;
 }
