@@ -14,6 +14,7 @@ import { existsSync, statSync } from 'node:fs';
 import { dirname, join, relative } from 'node:path';
 import { fileURLToPath } from 'node:url';
 import { build, context } from 'esbuild';
+import { inBrowser } from './inBrowser.mjs';
 import { slimProtocol } from './slimProtocol.mjs';
 import { slimReaders } from './slimReaders.mjs';
 import { withoutRulePages } from './withoutRulePages.mjs';
@@ -116,6 +117,23 @@ const bundles = [
     },
     budget: 480,
     limit: 500,
+  },
+  {
+    // The same for a server in a worker, which loads it as a plain script and finds its exports under this name.
+    name: 'browser/recordings',
+    options: {
+      ...common,
+      platform: 'browser',
+      entryPoints: ['server/src/browser/recordings.ts'],
+      outfile: 'browser/recordings.js',
+      format: 'iife',
+      globalName: 'afterclapRecordings',
+      // The WebAssembly is in the script, so an address beside it is made up and never read; what asks for a module does so in Node alone.
+      define: { 'import.meta.url': '"memory:/"' },
+      external: ['module'],
+      plugins: [inBrowser, slimReaders],
+    },
+    budget: 250,
   },
   {
     // The page of the lag chart; its style sheet comes out beside it.

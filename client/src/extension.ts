@@ -5,7 +5,7 @@
  * reports or findings; whatever is shown comes from the server as text.
  */
 
-import type * as vscode from 'vscode';
+import * as vscode from 'vscode';
 import type { BaseLanguageClient, LanguageClientOptions } from 'vscode-languageclient';
 import type { ClientOptions } from '../../server/src/lsp/messages.ts';
 import { registerLagCharts } from './chart/chartPanels.ts';
@@ -18,23 +18,27 @@ import { answerFileRequests } from './files.ts';
 import { READ_ONLY_MIDDLEWARE } from './readOnly.ts';
 import { showStatus } from './status.ts';
 import { registerTasks } from './tasks/taskProvider.ts';
+import { registerTimelineTests } from './tests/timelineTests.ts';
 import { TIMELINE_DOCUMENTS } from './timelines.ts';
 import { registerWelcome } from './welcome/welcome.ts';
 
 /** Languages and files that the server is told about. */
 const DOCUMENTS = [...TIMELINE_DOCUMENTS, { pattern: '**/*.alignment.json' }, { pattern: '**/afterclap.json' }];
 
-/** `commandLine` is null where no process can be started, `fileRanges` where no disk can be reached. */
+/** `commandLine` is null where no process can be started, `disk` where none can be reached. */
 export async function runExtension(
   context: vscode.ExtensionContext,
   createClient: (options: LanguageClientOptions) => BaseLanguageClient,
   commandLine: CommandLine | null,
-  fileRanges: FileRanges | null,
+  disk: FileRanges | null,
 ): Promise<BaseLanguageClient> {
   const initializationOptions: ClientOptions = {
     showsStatus: true,
     asksForReason: true,
+    asksBeforeFixing: true,
     readsFiles: true,
+    readsBytes: true,
+    ...(disk === null ? { soundEngineUri: soundEngineIn(context.extensionUri) } : {}),
     documentationUri: offerDocumentationPages(context).toString(),
   };
   const client = createClient({
@@ -49,11 +53,17 @@ export async function runExtension(
     showStatus(client),
     registerCommands(client, { canMeasure: commandLine !== null }),
     registerLagCharts(context, client),
-    registerClapDesks(context, client, fileRanges),
+    registerClapDesks(context, client, disk),
     registerCommandLineCommands(commandLine),
     registerWelcome(context),
+    registerTimelineTests(client),
     ...(commandLine === null ? [] : [registerTasks(commandLine)]),
   );
   await client.start();
   return client;
+}
+
+/** A server in a worker can't know where its own script lies, and so not what lies beside it. */
+function soundEngineIn(extensionUri: vscode.Uri): string {
+  return vscode.Uri.joinPath(extensionUri, 'dist', 'browser', 'recordings.js').toString(true);
 }

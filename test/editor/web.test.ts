@@ -1,6 +1,7 @@
 /**
- * The product in an editor that is nothing but a page: extension and server are workers, and the folder is a virtual one. What needs a
- * disk or a program is absent there or says so; all else works. Pictures for people to look at are left in test/editor/output.
+ * The product in an editor that is nothing but a page: extension and server are workers, and the folder is a virtual one. What needs
+ * a program is absent there or says so; all else works, and the clap desk has webDesk.test.ts. Pictures for people to look at are left
+ * in test/editor/output.
  */
 
 import { mkdir, rm } from 'node:fs/promises';
@@ -100,12 +101,12 @@ describe.skipIf(skipped !== null)('in an editor that is a page', { retry: RETRY_
       await page.getByText(COUNTS).first().waitFor();
     }, 120_000);
 
-    it('finds nothing in palette, menu or tasks that needs a disk or a program', async () => {
+    it('finds nothing in palette, menu or tasks that needs a program', async () => {
       const offered = await offeredCommands(page, 'Afterclap: ');
       await picture(page, 'palette-dark');
       await page.keyboard.press('Escape');
       expect(offered.filter((title) => /Lag Chart|Alignment Report|in This File/.test(title))).toHaveLength(3);
-      expect(offered.filter((title) => /measure|compare|clap desk|hand|convert/i.test(title))).toEqual([]);
+      expect(offered.filter((title) => /measure|compare|hand|convert/i.test(title))).toEqual([]);
       const menu = page.locator('.context-view .monaco-menu');
       await again(page, async () => {
         await page.locator('.explorer-folders-view').getByText('days', { exact: true }).click({ button: 'right', timeout: 4000 });
@@ -113,11 +114,6 @@ describe.skipIf(skipped !== null)('in an editor that is a page', { retry: RETRY_
       });
       expect(await menu.getByText(/afterclap|measure|compare/i).count()).toBe(0);
       await page.keyboard.press('Escape');
-      await openFile(page, 'millrace/millrace.alignment.json');
-      expect(await page.getByRole('button', { name: /Clap Desk/ }).count()).toBe(0);
-      expect((await offeredCommands(page, 'Afterclap: ')).filter((title) => /clap desk/i.test(title))).toEqual([]);
-      await page.keyboard.press('Escape');
-      await openFile(page, 'millrace/millrace.edl');
       // The editor offers no tasks at all where it can start none.
       expect((await offeredCommands(page, 'Tasks: ')).filter((title) => /afterclap/i.test(title))).toEqual([]);
       await page.keyboard.press('Escape');
@@ -129,8 +125,6 @@ describe.skipIf(skipped !== null)('in an editor that is a page', { retry: RETRY_
       await picture(page, 'measure-dark');
       await runCommand(page, 'Driver: Ask for Comparing');
       await message(page, "Comparing with the last commit can't be done in a browser").waitFor();
-      await runCommand(page, 'Driver: Ask for the Clap Desk');
-      await message(page, 'The clap desk reads recordings by ranges from a disk').waitFor();
       await runCommand(page, 'Notifications: Clear All Notifications');
     }, 120_000);
 

@@ -137,9 +137,9 @@ describe('a recording', () => {
     );
   });
 
-  it('where no disk is reached is refused in words', async () => {
+  it('in a folder that nobody reads for the server is refused in words', async () => {
     const answer = await client.result(MEDIA, { uri: report, ...DECK, file: 'vscode-vfs://example/DECK_0020.wav' });
-    expect(answer.words).toContain('the editor in this window reaches none');
+    expect(answer.words).toBe('DECK_0020.wav is not on this machine, and this editor reads no recordings from elsewhere.');
     expect(
       await client.result(PEAKS, { file: 'vscode-vfs://example/a.wav', start: 0, end: 10, columns: 5, channel: null }),
     ).toBeNull();
@@ -291,5 +291,54 @@ describe('the reports of a recording', () => {
     const answer = await client.result(REPORTS, { uri: workspace.uri('ROOM_TONE.wav') });
     expect(answer.reports).toEqual([]);
     expect(answer.words).toContain(`${REPORT_NAME} do not name ROOM_TONE.wav.`);
+  });
+});
+
+describe('a recording that the client reads for the server', () => {
+  const file = 'vscode-vfs://example/DECK_0020.wav';
+  let bytes: Buffer;
+
+  /** A client that answers for bytes, and counts how many it was asked for. */
+  async function reading(): Promise<{ readonly count: () => number }> {
+    client.kill();
+    client = await WireClient.ready({ capabilities: PULLING_CLIENT, initializationOptions: { readsBytes: true } });
+    bytes = await readFile(join(workspace.folder, 'DECK_0020.wav'));
+    let count = 0;
+    client.answers.set('afterclap/openBytes', ({ uri }) =>
+      uri === file ? { size: bytes.length } : { size: null, refusal: 'was given to the desk by hand. Choose it again.' },
+    );
+    client.answers.set('afterclap/readBytes', ({ uri, start, end }) => {
+      count += end - start;
+      return uri === file ? bytes.subarray(start, end).toString('base64') : null;
+    });
+    return { count: () => count };
+  }
+
+  it('has the same facts, peaks and claps as on the disk, and few of its bytes are asked for', async () => {
+    const far = await reading();
+    const params = { start: CLAP - 5000, end: CLAP + 5000, columns: 200, channel: null };
+    const answer = await client.result(MEDIA, { uri: report, ...DECK, file });
+    expect(answer).toEqual({ ...(await client.result(MEDIA, { uri: report, ...DECK, file: recording })), file });
+    expect(await client.result(PEAKS, { file, ...params })).toEqual(await client.result(PEAKS, { file: recording, ...params }));
+    // Ten thousand samples of three bytes, and the headers.
+    expect(far.count()).toBeLessThan(30_000 + 4000);
+    const search = { range: null, id: 1, columns: 500 };
+    const { claps } = await client.result(CLAPS, { file, ...search });
+    expect(claps).toEqual((await client.result(CLAPS, { file: recording, ...search })).claps);
+    expect(claps.filter(({ isClap }: Wire) => isClap)).toHaveLength(2);
+  });
+
+  it('is refused in the words of the client', async () => {
+    await reading();
+    const answer = await client.result(MEDIA, { uri: report, ...DECK, file: 'afterclap-given:/1/DECK_0020.wav' });
+    expect(answer).toMatchObject({ file: null, words: 'DECK_0020.wav was given to the desk by hand. Choose it again.' });
+  });
+
+  it('whose bytes end while they are read is no recording, and nothing hangs', async () => {
+    await reading();
+    client.answers.set('afterclap/readBytes', () => null);
+    const answer = await client.result(MEDIA, { uri: report, ...DECK, file });
+    expect(answer.recording).toBeNull();
+    expect(answer.words).toContain("can't be shown");
   });
 });

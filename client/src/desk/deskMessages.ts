@@ -28,6 +28,8 @@ export interface PageClaps extends Omit<DeskClapsAnswer, 'peaks'> {
 export interface PageMedia extends DeskMediaAnswer {
   /** Bytes of a camera file that can be read by ranges. */
   readonly size: number | null;
+  /** Why not, as the rest of a sentence that begins with its name. */
+  readonly refusal?: string;
 }
 
 /** Of each kind of question: what it says, and what comes back. Null stands for 'that can't be had any more'. */
@@ -44,7 +46,9 @@ export interface Asks {
     readonly ask: { readonly file: string; readonly start: number; readonly end: number };
     readonly answer: Uint8Array | null;
   };
-  /** Lets a person choose a file; answered with its address, or null. */
+  /** A file that a person gave the page, which answers for its bytes from now on; answered with its address. */
+  readonly give: { readonly ask: { readonly name: string; readonly size: number }; readonly answer: string | null };
+  /** Lets a person choose a file of the editor's folders; answered with its address, or null. */
   readonly choose: {
     readonly ask: { readonly role: 'picture' | 'sound'; readonly name: string };
     readonly answer: string | null;
@@ -62,6 +66,8 @@ export type FromPage =
   | { readonly kind: 'ready' }
   /** Show the text of the report. */
   | { readonly kind: 'open' }
+  /** Of a file that the page was given: the answer to 'read'. Null when it can't be read any more. */
+  | { readonly kind: 'bytes'; readonly id: number; readonly bytes: Uint8Array | null }
   /** The answer to that question is not wanted any more. */
   | { readonly kind: 'stop'; readonly id: number }
   | {
@@ -77,7 +83,15 @@ export interface Wanted {
 
 export type ToPage =
   /** One version of the report. `wanted` is null where the page goes on with what it shows. */
-  | { readonly kind: 'desk'; readonly answer: DeskAnswer; readonly wanted: Wanted | null }
+  | {
+      readonly kind: 'desk';
+      readonly answer: DeskAnswer;
+      readonly wanted: Wanted | null;
+      /** The editor reaches no disk: a person chooses files in the page, which holds them. */
+      readonly isGivenFiles: boolean;
+    }
+  /** Asks for bytes of a file that the page was given, `end` excluded. */
+  | { readonly kind: 'read'; readonly id: number; readonly file: string; readonly start: number; readonly end: number }
   | { readonly kind: 'notice'; readonly words: string; readonly canOpen: boolean }
   | { readonly kind: 'progress'; readonly id: number; readonly share: number }
   | { readonly kind: 'answer'; readonly id: number; readonly value: unknown };
@@ -89,7 +103,7 @@ export interface PageMemory {
   readonly pair: number | null;
   readonly picture: string | null;
   readonly sound: string | null;
-  /** Files that a person chose, by role and key. */
+  /** Addresses of files that a person chose, by role and key. */
   readonly files: Readonly<Record<string, string>>;
   readonly view: { readonly start: number; readonly end: number } | null;
   readonly choice: RememberedChoice | null;

@@ -1,5 +1,5 @@
 /**
- * One clap desk in its panel: carries the page's questions to the language server, the disk and the person, and the answers back.
+ * One clap desk in its panel: carries the page's questions to the language server, the files and the person, and the answers back.
  *
  * It follows the text of the report while it is seen. What is chosen at the desk lives in the page; the report is changed by an
  * ordinary edit of its text, which can be undone there.
@@ -7,6 +7,7 @@
 
 import * as vscode from 'vscode';
 import { type BaseLanguageClient, State } from 'vscode-languageclient';
+import { bytesOfBase64 } from '../../../server/src/lsp/base64.ts';
 import {
   CLAP_DESK_CLAPS_REQUEST,
   CLAP_DESK_MEDIA_REQUEST,
@@ -26,6 +27,7 @@ import type { EditAnswer } from '../../../server/src/lsp/messages.ts';
 import { panelPage } from '../pages/panelPage.ts';
 import type { AskKind, Asks, FromPage, PagePeaks, ToPage, Wanted } from './deskMessages.ts';
 import type { FileRanges } from './fileRanges.ts';
+import type { GivenFiles } from './givenFiles.ts';
 
 /** After typing in the report, the desk follows when it pauses this long. */
 const FOLLOW_PAUSE_MS = 250;
@@ -44,8 +46,9 @@ export interface DeskPanelInput {
   readonly uri: vscode.Uri;
   readonly client: BaseLanguageClient;
   readonly extensionUri: vscode.Uri;
-  /** Null in a browser. */
-  readonly fileRanges: FileRanges | null;
+  readonly ranges: FileRanges;
+  /** Files that persons gave pages; null where the editor reaches the disk itself. */
+  readonly given: GivenFiles | null;
   /** Null lets the page remember. */
   readonly wanted: Wanted | null;
   /** Of a search for claps: unlike any other panel's. */
@@ -53,13 +56,14 @@ export interface DeskPanelInput {
 }
 
 export function openDeskPanel(input: DeskPanelInput): DeskPanel {
-  const { panel, uri, client, extensionUri, fileRanges } = input;
+  const { panel, uri, client, extensionUri, ranges, given } = input;
   const name = uri.path.slice(uri.path.lastIndexOf('/') + 1);
   const wireUri = client.code2ProtocolConverter.asUri(uri);
   let wanted = input.wanted;
   let isPageReady = false;
   let pause: ReturnType<typeof setTimeout> | undefined;
   const running = new Map<number, { readonly search: number; readonly source: vscode.CancellationTokenSource }>();
+  const givenHere = givenTo(given, (message) => send(message));
 
   const send = (message: ToPage): void => {
     if (isPageReady) void panel.webview.postMessage(message);
@@ -76,7 +80,7 @@ export function openDeskPanel(input: DeskPanelInput): DeskPanel {
       const params: DeskParams = { uri: wireUri, position: null };
       const answer = await client.sendRequest<DeskAnswer | null>(CLAP_DESK_REQUEST, params);
       if (answer === null) send({ kind: 'notice', words: `${name} can't be read as an alignment report.`, canOpen: true });
-      else send({ kind: 'desk', answer, wanted });
+      else send({ kind: 'desk', answer, wanted, isGivenFiles: given !== null });
       wanted = null;
     } catch (error) {
       send({ kind: 'notice', words: `There is no report to show: ${reasonOf(error)}`, canOpen: true });
@@ -96,8 +100,8 @@ export function openDeskPanel(input: DeskPanelInput): DeskPanel {
     media: async (params) => {
       const found = await ask<DeskMediaAnswer>(CLAP_DESK_MEDIA_REQUEST, { ...params, uri: wireUri });
       if (found === null) return null;
-      const isCamera = params.role === 'picture' && found.file !== null;
-      return { ...found, size: isCamera ? ((await fileRanges?.sizeOf(found.file as string)) ?? null) : null };
+      if (params.role === 'sound' || found.file === null) return { ...found, size: null };
+      return { ...found, ...(await ranges.open(found.file)) };
     },
     peaks: async (params) => peaksOf(await ask<DeskPeaksAnswer>(CLAP_DESK_PEAKS_REQUEST, params)),
     sound: async (params) => {
@@ -116,7 +120,8 @@ export function openDeskPanel(input: DeskPanelInput): DeskPanel {
         source.dispose();
       }
     },
-    bytes: async ({ file, start, end }) => (await fileRanges?.read(file, start, end)) ?? null,
+    bytes: ({ file, start, end }) => ranges.read(file, start, end),
+    give: async (file) => givenHere.add(file),
     choose: (params) => chooseFile(uri, params),
     write: (params) => write(params),
   };
@@ -149,6 +154,9 @@ export function openDeskPanel(input: DeskPanelInput): DeskPanel {
       case 'open':
         await showReport(uri, panel);
         return follow();
+      case 'bytes':
+        givenHere.take(message.id, message.bytes);
+        return;
       case 'stop':
         running.get(message.id)?.source.cancel();
         return;
@@ -165,6 +173,10 @@ export function openDeskPanel(input: DeskPanelInput): DeskPanel {
   const listeners = vscode.Disposable.from(
     panel.webview.onDidReceiveMessage(onPageMessage),
     panel.onDidChangeViewState(() => {
+      if (panel.options.retainContextWhenHidden === true) {
+        void follow();
+        return;
+      }
       // A hidden page is thrown away; the one that takes its place says when it is ready.
       if (panel.visible || !isPageReady) return;
       isPageReady = false;
@@ -183,6 +195,7 @@ export function openDeskPanel(input: DeskPanelInput): DeskPanel {
   panel.onDidDispose(() => {
     clearTimeout(pause);
     listeners.dispose();
+    givenHere.close();
     cancelAll();
   });
   panel.title = `Clap desk: ${name}`;
@@ -224,16 +237,49 @@ async function chooseFile(report: vscode.Uri, { role, name }: Asks['choose']['as
   return chosen?.[0]?.toString() ?? null;
 }
 
+/** What a person gave to this page, until it is closed. */
+function givenTo(
+  given: GivenFiles | null,
+  ask: (message: Extract<ToPage, { kind: 'read' }>) => void,
+): {
+  readonly add: (file: Asks['give']['ask']) => string | null;
+  readonly take: (id: number, bytes: Uint8Array | null) => void;
+  readonly close: () => void;
+} {
+  const waiting = new Map<number, (bytes: Uint8Array | null) => void>();
+  const uris: string[] = [];
+  let lastId = 0;
+  const take = (id: number, bytes: Uint8Array | null): void => {
+    waiting.get(id)?.(bytes);
+    waiting.delete(id);
+  };
+  const read: FileRanges['read'] = (file, start, end) =>
+    new Promise((resolve) => {
+      lastId += 1;
+      waiting.set(lastId, resolve);
+      ask({ kind: 'read', id: lastId, file, start, end });
+    });
+  return {
+    add: ({ name, size }) => {
+      const uri = given?.add({ name, size, read }) ?? null;
+      if (uri !== null) uris.push(uri);
+      return uri;
+    },
+    take,
+    close: () => {
+      for (const uri of uris) given?.remove(uri);
+      for (const id of [...waiting.keys()]) take(id, null);
+    },
+  };
+}
+
 function peaksOf(answer: DeskPeaksAnswer | null): PagePeaks | null {
   return answer === null ? null : { ...answer, lows: floatsOf(answer.lows), highs: floatsOf(answer.highs) };
 }
 
 /** 32-bit floats out of base64, low byte first as on every machine that runs an editor. */
 function floatsOf(base64: string): Float32Array {
-  const text = atob(base64);
-  const bytes = new Uint8Array(text.length);
-  for (let at = 0; at < text.length; at += 1) bytes[at] = text.charCodeAt(at);
-  return new Float32Array(bytes.buffer);
+  return new Float32Array(bytesOfBase64(base64).buffer);
 }
 
 function reasonOf(error: unknown): string {

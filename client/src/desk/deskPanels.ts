@@ -4,6 +4,7 @@
 
 import * as vscode from 'vscode';
 import type { BaseLanguageClient } from 'vscode-languageclient';
+import { base64OfBytes } from '../../../server/src/lsp/base64.ts';
 import {
   CLAP_DESK_PROGRESS_NOTIFICATION,
   CLAP_DESK_REPORTS_REQUEST,
@@ -14,21 +15,27 @@ import {
   type DeskReportLink,
   type DeskReportsAnswer,
 } from '../../../server/src/lsp/clapDeskMessages.ts';
+import { type BytesAnswer, type BytesParams, OPEN_BYTES_REQUEST, READ_BYTES_REQUEST } from '../../../server/src/lsp/messages.ts';
 import type { PageMemory, Wanted } from './deskMessages.ts';
 import { type DeskPanel, openDeskPanel } from './deskPanel.ts';
-import type { FileRanges } from './fileRanges.ts';
+import { type FileRanges, rangesOf } from './fileRanges.ts';
+import { createGivenFiles } from './givenFiles.ts';
+import { createWholeFiles } from './wholeFiles.ts';
 
 const PANEL_TYPE = 'afterclap.clapDesk';
 const REPORT_NAME = /\.alignment\.json$/i;
 const RECORDING_NAME = /\.(wav|bwf|rf64|bw64)$/i;
 
-/** `fileRanges` is null where no disk can be reached. */
+/** `disk` is null where none can be reached: then a person gives files to the page, which is kept alive while it is hidden. */
 export function registerClapDesks(
   context: vscode.ExtensionContext,
   client: BaseLanguageClient,
-  fileRanges: FileRanges | null,
+  disk: FileRanges | null,
 ): vscode.Disposable {
   const panels = new Map<string, DeskPanel>();
+  const given = createGivenFiles();
+  const whole = createWholeFiles();
+  const ranges = rangesOf({ disk, given, whole });
   let lastId = 0;
   const freshId = (): number => {
     lastId += 1;
@@ -37,20 +44,20 @@ export function registerClapDesks(
   const options: vscode.WebviewPanelOptions & vscode.WebviewOptions = {
     enableScripts: true,
     localResourceRoots: [vscode.Uri.joinPath(context.extensionUri, 'dist')],
+    retainContextWhenHidden: disk === null,
   };
   const adopt = (panel: vscode.WebviewPanel, uri: vscode.Uri, wanted: Wanted | null): void => {
     const key = uri.toString();
     panel.webview.options = options;
-    panel.onDidDispose(() => panels.delete(key));
-    panels.set(key, openDeskPanel({ panel, uri, client, extensionUri: context.extensionUri, fileRanges, wanted, freshId }));
+    panel.onDidDispose(() => {
+      panels.delete(key);
+      if (panels.size === 0) whole.forget();
+    });
+    const { extensionUri } = context;
+    const files = { ranges, given: disk === null ? given : null };
+    panels.set(key, openDeskPanel({ panel, uri, client, extensionUri, ...files, wanted, freshId }));
   };
   const open = async (resource?: unknown): Promise<void> => {
-    if (fileRanges === null) {
-      await vscode.window.showInformationMessage(
-        'The clap desk reads recordings by ranges from a disk, and a browser reaches none. Open the folder on the desktop or on a remote machine.',
-      );
-      return;
-    }
     const place = resource instanceof vscode.Uri ? resource : placeInFront();
     const target = place === undefined ? null : await targetOf(client, place);
     if (place === undefined) {
@@ -75,6 +82,11 @@ export function registerClapDesks(
         if (memory === undefined || memory.uri === '') panel.dispose();
         else adopt(panel, vscode.Uri.parse(memory.uri), null);
       },
+    }),
+    client.onRequest(OPEN_BYTES_REQUEST, ({ uri }: { readonly uri: string }): Promise<BytesAnswer> => ranges.open(uri)),
+    client.onRequest(READ_BYTES_REQUEST, async ({ uri, start, end }: BytesParams): Promise<string | null> => {
+      const bytes = await ranges.read(uri, start, end);
+      return bytes === null ? null : base64OfBytes(bytes);
     }),
     client.onNotification(CLAP_DESK_PROGRESS_NOTIFICATION, ({ id, share }: DeskProgress) => {
       for (const panel of panels.values()) panel.progress(id, share);

@@ -1,11 +1,36 @@
 /**
- * Camera files by ranges: the port that the desk's panel sees. The desktop and remote hosts have one (`node/diskRanges.ts`); in a
- * browser no disk can be reached, so there is none.
+ * Recordings and camera files by ranges, wherever they lie: the port that the desk's panels and the language server see.
+ *
+ * A disk has ranges (`node/diskRanges.ts`), and so has a file that a person gave the page (`givenFiles.ts`); every other folder that
+ * the editor knows hands out whole files only (`wholeFiles.ts`). `rangesOf` takes the right one for an address.
  */
 
+import type { BytesAnswer } from '../../../server/src/lsp/messages.ts';
+
 export interface FileRanges {
-  /** Bytes in the file; null when it can't be read. `uri` is a file's. */
-  readonly sizeOf: (uri: string) => Promise<number | null>;
+  /** Answers, never throws. */
+  readonly open: (uri: string) => Promise<BytesAnswer>;
   /** Bytes from `start` up to `end`, fewer only at the end of the file; null when it can't be read. */
   readonly read: (uri: string, start: number, end: number) => Promise<Uint8Array | null>;
+}
+
+/** Scheme of files that a person gave the page. */
+export const GIVEN_SCHEME = 'afterclap-given';
+
+interface RangesInput {
+  /** Null where no disk can be reached. */
+  readonly disk: FileRanges | null;
+  readonly given: FileRanges;
+  readonly whole: FileRanges;
+}
+
+export function rangesOf({ disk, given, whole }: RangesInput): FileRanges {
+  const at = (uri: string): FileRanges => {
+    if (uri.startsWith(`${GIVEN_SCHEME}:`)) return given;
+    return disk !== null && uri.startsWith('file:') ? disk : whole;
+  };
+  return {
+    open: (uri) => at(uri).open(uri),
+    read: (uri, start, end) => at(uri).read(uri, start, end),
+  };
 }

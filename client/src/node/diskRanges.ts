@@ -1,5 +1,5 @@
 /**
- * Camera files on the disk by ranges. Opened for each read and closed again, so that a card can be pulled at any time.
+ * Files on the disk by ranges. Opened for each read and closed again, so that a card can be pulled at any time.
  */
 
 import { open } from 'node:fs/promises';
@@ -10,11 +10,13 @@ import type { FileRanges } from '../desk/fileRanges.ts';
 const LARGEST_READ = 64 * 1024 * 1024;
 
 export const diskRanges: FileRanges = {
-  sizeOf: (uri) =>
-    withFile(uri, async (file) => {
+  open: async (uri) => {
+    const size = await withFile(uri, async (file) => {
       const status = await file.stat();
       return status.isFile() ? status.size : null;
-    }),
+    });
+    return { size };
+  },
   read: (uri, start, end) =>
     withFile(uri, async (file) => {
       const bytes = new Uint8Array(Math.max(0, Math.min(end - start, LARGEST_READ)));

@@ -14,9 +14,9 @@ import { parseRational, type Rational, sign, ZERO } from '../core/time/rational.
 import { deskReport, pairAt } from '../core/views/clapDesk.ts';
 import { findMedia } from '../project/desk/findMedia.ts';
 import { nameOf, parentOf, relativeTo, resolveFrom } from '../project/paths.ts';
-import type { Recordings } from '../sound/desk/recordings.ts';
 import type { Peaks } from '../sound/peaks/readPeaks.ts';
 import { reportOf } from './auditedDocument.ts';
+import { base64OfBytes } from './base64.ts';
 import {
   CLAP_DESK_CLAPS_REQUEST,
   CLAP_DESK_MEDIA_REQUEST,
@@ -51,10 +51,10 @@ import { tell } from './tell.ts';
 /** Samples of one answer for listening: half a minute at 192 kHz. */
 const MOST_SOUND_SAMPLES = 6_000_000;
 const MOST_COLUMNS = 20_000;
+const NO_ENGINE =
+  'The part that reads sound could not be loaded; the log of Afterclap says why. Choose the recording again to try again.';
 /** Folders above a recording in which its report is looked for. */
 const FOLDERS_UPWARDS = 3;
-const NO_DISK =
-  'The clap desk reads recordings by ranges from a disk, and the editor in this window reaches none. Open the folder on the desktop or on a remote machine.';
 
 export function bindClapDesk(connection: Connection, { request }: LifeCycle, session: () => Session): void {
   connection.onRequest(
@@ -150,29 +150,28 @@ async function mediaAnswer(session: Session, params: DeskMediaParams): Promise<D
   if (found.path === null || params.role === 'picture') {
     return { file: found.path, name, words: found.words, recording: null };
   }
-  const facts = await recordingsFor(session, found.path)?.facts(found.path);
-  if (facts === undefined) return { file: null, name, words: NO_DISK, recording: null };
+  const recordings = await session.recordings().catch((error: unknown) => {
+    session.warn(`The sound engine could not be loaded: ${error instanceof Error ? error.message : String(error)}`);
+    return null;
+  });
+  if (recordings === null) return { file: null, name, words: NO_ENGINE, recording: null };
+  const facts = await recordings.facts(found.path);
   if (!facts.ok) return { file: null, name, words: `${name} ${ended(facts.reason)}`, recording: null };
   const { sampleRate, sampleCount, channelCount, remarks } = facts;
   const words = [found.words, ...remarks].filter((sentence) => sentence !== '').join(' ');
   return { file: found.path, name, words, recording: { sampleRate, sampleCount, channelCount } };
 }
 
-/** Null where no disk is reached. */
-function recordingsFor({ ports: { recordings } }: Session, file: string): Recordings | null {
-  return file.startsWith('file:') ? recordings : null;
-}
-
 async function peaksAnswer(session: Session, { file, columns, ...rest }: DeskPeaksParams): Promise<DeskPeaksAnswer | null> {
-  const peaks = await recordingsFor(session, file)?.peaks(file, { ...rest, columns: Math.min(columns, MOST_COLUMNS) });
-  return peaks === null || peaks === undefined ? null : wirePeaks(peaks);
+  const peaks = await (await session.recordings()).peaks(file, { ...rest, columns: Math.min(columns, MOST_COLUMNS) });
+  return peaks === null ? null : wirePeaks(peaks);
 }
 
 async function soundAnswer(session: Session, { file, start, count, channel }: DeskSoundParams): Promise<DeskSoundAnswer | null> {
   const first = Math.max(0, Math.floor(start));
   const wanted = Math.max(0, Math.min(Math.floor(count), MOST_SOUND_SAMPLES));
-  const samples = await recordingsFor(session, file)?.sound(file, first, wanted, channel);
-  return samples === null || samples === undefined ? null : { start: first, samples: base64Of(samples) };
+  const samples = await (await session.recordings()).sound(file, first, wanted, channel);
+  return samples === null ? null : { start: first, samples: base64Of(samples) };
 }
 
 async function clapsAnswer(
@@ -182,7 +181,7 @@ async function clapsAnswer(
   token: CancellationToken,
 ): Promise<DeskClapsAnswer | null> {
   let told = 0;
-  const found = await recordingsFor(session, file)?.claps(file, {
+  const found = await (await session.recordings()).claps(file, {
     range,
     columns: Math.min(columns, MOST_COLUMNS),
     isCancelled: () => token.isCancellationRequested,
@@ -193,7 +192,7 @@ async function clapsAnswer(
     },
   });
   refuseIfCancelled(token);
-  if (found === null || found === undefined) return null;
+  if (found === null) return null;
   const { candidates, remarks, unlistedCount, peaks } = found;
   return {
     claps: candidates.map(({ sample, edgeUncertainty, channel, verdict, reason }) => ({
@@ -276,10 +275,6 @@ function ended(sentence: string): string {
   return sentence.endsWith('.') ? sentence : `${sentence}.`;
 }
 
-/** In pieces, since a call takes only so many arguments. */
-function base64Of(values: Float32Array): string {
-  const bytes = new Uint8Array(values.buffer, values.byteOffset, values.byteLength);
-  const pieces: string[] = [];
-  for (let at = 0; at < bytes.length; at += 0x6000) pieces.push(String.fromCharCode(...bytes.subarray(at, at + 0x6000)));
-  return btoa(pieces.join(''));
+function base64Of({ buffer, byteOffset, byteLength }: Float32Array): string {
+  return base64OfBytes(new Uint8Array(buffer, byteOffset, byteLength));
 }

@@ -12,7 +12,13 @@ import type { TextEncoding } from '../project/fileSystem.ts';
 export interface ClientOptions {
   readonly showsStatus: boolean;
   readonly asksForReason: boolean;
+  /** Has a command that makes fixes in the whole workspace, after asking. */
+  readonly asksBeforeFixing: boolean;
   readonly readsFiles: boolean;
+  /** Recordings by ranges. */
+  readonly readsBytes: boolean;
+  /** Of the script with the sound engine, for a server that can't know where it lies. */
+  readonly soundEngineUri?: string;
   /** Where the pages of the finding codes lie, without a slash at the end; the server's own copies where it is absent. */
   readonly documentationUri?: string;
 }
@@ -75,6 +81,24 @@ export interface FolderAnswer {
   readonly files: readonly string[] | null;
   /** Names of the folders in it; a client that sends none has only the top of its workspace searched. */
   readonly folders?: readonly string[];
+}
+
+/** Server to client: `{ uri }`, answered with a `BytesAnswer`. For recordings that the server can't reach itself. */
+export const OPEN_BYTES_REQUEST = 'afterclap/openBytes';
+export interface BytesAnswer {
+  /** In bytes; null when the file can't be read. */
+  readonly size: number | null;
+  /** Why not, as the rest of a sentence that begins with the file's name. */
+  readonly refusal?: string;
+}
+
+/** Server to client: `BytesParams`, answered with base64, shorter only where the file ends, or null when it can't be read any more. */
+export const READ_BYTES_REQUEST = 'afterclap/readBytes';
+export interface BytesParams {
+  readonly uri: string;
+  /** Bytes, `end` excluded. */
+  readonly start: number;
+  readonly end: number;
 }
 
 /** Argument of the command by which a client asks for a reason and then sends `ACCEPT_REQUEST`. */

@@ -3,7 +3,7 @@
  */
 
 import type { FileSystem } from '../project/fileSystem.ts';
-import type { Recordings } from '../sound/desk/recordings.ts';
+import type { MakeRecordings } from '../sound/desk/recordings.ts';
 
 export interface Timers {
   /** Milliseconds from some fixed instant; never goes back. */
@@ -18,8 +18,8 @@ export interface Ports {
   readonly timers: Timers;
   /** Files the server can reach itself, by path; null where it can't reach any, as in a browser. */
   readonly localFiles: FileSystem | null;
-  /** Recordings the server can read by ranges; null where it reaches no disk. */
-  readonly recordings: Recordings | null;
+  /** Loads the sound engine: the clap desk alone needs it. `address` of its script, as the client says; Node knows its own. */
+  readonly soundEngine: (address: string | null) => Promise<MakeRecordings>;
   /** Address of the folder that holds a page per finding code; null when there is none. */
   readonly documentationUri: string | null;
 }

@@ -27,6 +27,7 @@ import { bindFeatures } from './features.ts';
 import { hover } from './hover.ts';
 import { createLagCharts, type LagCharts } from './lagChart.ts';
 import { LAG_CHART_CLOSED_NOTIFICATION, LAG_CHART_REQUEST, type LagChartParams } from './lagChartMessages.ts';
+import { createLagsTexts, type LagsTexts } from './lagsText.ts';
 import { createLifeCycle } from './lifeCycle.ts';
 import {
   ACCEPT_REQUEST,
@@ -40,12 +41,14 @@ import { spanOf } from './positions.ts';
 import { createProjectSource } from './projects.ts';
 import { pullDiagnostics } from './pullDiagnostics.ts';
 import { createPusher, type Pusher } from './pushDiagnostics.ts';
+import { createRecordings } from './recordings.ts';
 import { createRefresher, type Refresher, refreshDisplay } from './refresh.ts';
 import { createSchedule } from './schedule.ts';
 import type { Session } from './session.ts';
 import { statusOf } from './status.ts';
 import { tell } from './tell.ts';
 import { createTextStore, type TextChange } from './textStore.ts';
+import { bindTimelineTests } from './timelineTests.ts';
 import { bindIllFormed } from './tolerantMessages.ts';
 import { concernsOthers, watchFiles } from './watching.ts';
 import { createChangeSignal } from './workspaceDiagnostics.ts';
@@ -58,6 +61,7 @@ interface Running {
   readonly pusher: Pusher | null;
   readonly refresher: Refresher;
   readonly charts: LagCharts;
+  readonly lagsTexts: LagsTexts;
 }
 
 /** Binds all handlers and listens. Returns at once, with a way to learn whether the client asked for the end. */
@@ -117,24 +121,26 @@ export function startServer(
   );
   connection.onDidChangeTextDocument(
     notification('Changing a document', ({ textDocument: { uri, version }, contentChanges }) => {
-      const { session, pusher, refresher, charts } = current();
+      const { session, pusher, refresher, charts, lagsTexts } = current();
       const changed = session.store.change(uri, version, contentChanges as readonly TextChange[], session.abilities.columnUnit);
       if (changed === null) return;
       session.schedule.changed(uri);
       pusher?.schedule(uri);
       charts.textChanged(uri);
+      lagsTexts.changed(uri);
       if (decidesOthers(uri)) refresher.textChanged();
     }),
   );
   connection.onDidCloseTextDocument(
     notification('Closing a document', ({ textDocument: { uri } }) => {
-      const { session, pusher, refresher, charts } = current();
+      const { session, pusher, refresher, charts, lagsTexts } = current();
       session.store.close(uri);
       session.schedule.closed(uri);
       session.projects.closed(uri);
       session.audits.closed(uri);
       pusher?.clear(uri);
       charts.closed(uri);
+      lagsTexts.changed(uri);
       changes.raise();
       if (decidesOthers(uri)) refresher.textChanged();
     }),
@@ -168,6 +174,7 @@ export function startServer(
   bindFeatures(connection, lifeCycle, () => current().session);
   bindWorkspace(connection, lifeCycle, () => current().session, changes);
   bindClapDesk(connection, lifeCycle, () => current().session);
+  bindTimelineTests(connection, lifeCycle, () => current().session);
   connection.languages.diagnostics.on(
     request('Checking a timeline', (params, token) => pullDiagnostics(current().session, params, token)),
   );
@@ -180,7 +187,8 @@ export function startServer(
       if (document === null || audited === null || audited.result === null) return [];
       const { abilities } = session;
       const span = spanOf(document.index, range, abilities.columnUnit);
-      return [...codeActionsOf({ document, result: audited.result, span, context, abilities })];
+      const hasWorkspace = session.workspace.hasFolders();
+      return [...codeActionsOf({ document, result: audited.result, span, context, abilities, hasWorkspace })];
     }),
   );
   connection.onExecuteCommand(request('A command', (params) => executeCommand(current().session, connection, params)));
@@ -238,23 +246,25 @@ function startSession(
   const warn = (message: string): void => connection.console.warn(message);
   const files = createDocumentFiles({ store, local: ports.localFiles, connection: abilities.readsFiles ? connection : null });
   const workspace = createWorkspaceFiles(foldersOf(params), files);
-  const session: Session = { abilities, ports, store, projects, audits, schedule, runs, display, workspace, warn };
+  const recordings = createRecordings(connection, ports, abilities);
+  const session: Session = { abilities, ports, store, projects, audits, schedule, runs, display, workspace, recordings, warn };
   const pusher = abilities.pullsDiagnostics ? null : createPusher(session, connection, lifeCycle);
   const charts = createLagCharts(session, connection, lifeCycle);
+  const lagsTexts = createLagsTexts(session, connection, lifeCycle);
   const refresher = createRefresher(session, connection, pusher);
-  return { session, pusher, refresher: alsoTelling(refresher, charts), charts };
+  return { session, pusher, refresher: alsoTelling(refresher, charts, lagsTexts), charts, lagsTexts };
 }
 
 /** What changes findings elsewhere changes charts as well. */
-function alsoTelling(refresher: Refresher, charts: LagCharts): Refresher {
+function alsoTelling(refresher: Refresher, ...charts: readonly Pick<LagCharts, 'projectChanged'>[]): Refresher {
   return {
     filesChanged: () => {
       refresher.filesChanged();
-      charts.projectChanged();
+      for (const { projectChanged } of charts) projectChanged();
     },
     textChanged: () => {
       refresher.textChanged();
-      charts.projectChanged();
+      for (const { projectChanged } of charts) projectChanged();
     },
   };
 }

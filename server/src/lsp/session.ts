@@ -2,6 +2,7 @@
  * What the handlers of one connection share. Made when the client initializes; nothing of it outlives the connection.
  */
 
+import type { Recordings } from '../sound/desk/recordings.ts';
 import type { Audits } from './audits.ts';
 import type { ClientAbilities } from './capabilities.ts';
 import type { DiagnosticRuns } from './diagnosticRuns.ts';
@@ -22,6 +23,8 @@ export interface Session {
   readonly runs: DiagnosticRuns;
   readonly display: DisplaySource;
   readonly workspace: WorkspaceFiles;
+  /** Loaded when it is first asked for; rejects, and is tried again, when it can't be. */
+  readonly recordings: () => Promise<Recordings>;
   /** A line in the client's log: a limit that was met, or something that was left out. */
   readonly warn: (message: string) => void;
 }

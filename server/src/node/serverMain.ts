@@ -10,7 +10,7 @@ import { createConnection } from 'vscode-languageserver/node';
 import { version } from '../../../package.json';
 import { startServer } from '../lsp/server.ts';
 import { tolerantMessages } from '../lsp/tolerantMessages.ts';
-import type { Recordings } from '../sound/desk/recordings.ts';
+import type { MakeRecordings } from '../sound/desk/recordings.ts';
 import { createNodeFileSystem } from './fileSystem.ts';
 import { connectStandardStreams } from './standardStreams.ts';
 
@@ -33,7 +33,7 @@ if (process.argv.includes('--version')) {
         yieldNow: () => new Promise((resolve) => setImmediate(resolve)),
       },
       localFiles: createNodeFileSystem(),
-      recordings: recordingsWhenAsked(),
+      soundEngine,
       documentationUri: documentationUri(),
     },
     { name: 'afterclap', version },
@@ -47,18 +47,9 @@ function documentationUri(): string | null {
 }
 
 /** The sound engine stands beside the bundle and is read when the clap desk first asks for it. */
-function recordingsWhenAsked(): Recordings {
-  let loading: Promise<Recordings> | null = null;
-  const engine = (): Promise<Recordings> => {
-    loading ??= import(pathToFileURL(join(__dirname, 'recordings.mjs')).href).then(
-      (module: { readonly recordings: Recordings }) => module.recordings,
-    );
-    return loading;
+async function soundEngine(): Promise<MakeRecordings> {
+  const module = (await import(pathToFileURL(join(__dirname, 'recordings.mjs')).href)) as {
+    readonly makeRecordings: MakeRecordings;
   };
-  return {
-    facts: async (file) => (await engine()).facts(file),
-    peaks: async (file, request) => (await engine()).peaks(file, request),
-    sound: async (file, start, count, channel) => (await engine()).sound(file, start, count, channel),
-    claps: async (file, search) => (await engine()).claps(file, search),
-  };
+  return module.makeRecordings;
 }

@@ -10,7 +10,7 @@ export interface ByteSource {
   readonly size: number;
   /**
    * Bytes from `offset` on. Fewer than `length` come back only at the end of the source. The block belongs to the caller
-   * until the next `read`: a source may reuse its buffer.
+   * until the next `read`: a source may reuse its buffer. Reads that are asked for together each get a block of their own.
    */
   read(offset: number, length: number): Promise<Uint8Array>;
 }

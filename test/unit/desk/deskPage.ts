@@ -178,6 +178,7 @@ async function answerOf(message: Extract<FromPage, { kind: 'ask' }>, folder: str
       await handle.close();
       return { bytes: bytes.subarray(0, bytesRead).toString('base64') };
     }
+    case 'give':
     case 'choose':
       return null;
     case 'write':

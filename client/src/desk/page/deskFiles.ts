@@ -12,6 +12,7 @@ import { clapSampleIn, NO_FILES, type Subject } from './deskState.ts';
 import type { DeskStore } from './deskStore.ts';
 import type { DeskView } from './deskView.ts';
 import { createFrameShelf, type FrameShelf } from './frameShelf.ts';
+import type { GivenFiles } from './givenFiles.ts';
 
 const OVERVIEW_COLUMNS = 4000;
 /** Looked through first, so that the clap of the pair is known at once. */
@@ -37,20 +38,25 @@ export interface DeskFiles {
   readonly askForDetail: (view: DeskView, width: number) => void;
   /** What was read for this view, else whatever shows it best. */
   readonly peaksFor: (view: DeskView, width: number) => PagePeaks | null;
-  readonly choose: (role: 'picture' | 'sound') => Promise<boolean>;
+  /** In the browser's own dialog where files are given to the page, else in the editor's. False when nothing was chosen. */
+  readonly choose: (role: 'picture' | 'sound', isGiven: boolean) => Promise<boolean>;
   /** Files that a person chose, by role and key. */
   readonly chosen: () => Readonly<Record<string, string>>;
   /** Another number for each pair: an answer under an old one is late. */
   readonly round: () => number;
 }
 
-/** `viewNow` is what is seen, null as long as nothing is. */
-export function createDeskFiles(
-  store: DeskStore,
-  host: DeskHost,
-  known: Readonly<Record<string, string>>,
-  viewNow: () => DeskView | null,
-): DeskFiles {
+interface DeskFilesInput {
+  readonly store: DeskStore;
+  readonly host: DeskHost;
+  readonly given: GivenFiles;
+  /** Files that were chosen before this page was there. */
+  readonly known: Readonly<Record<string, string>>;
+  /** What is seen, null as long as nothing is. */
+  readonly viewNow: () => DeskView | null;
+}
+
+export function createDeskFiles({ store, host, given, known, viewNow }: DeskFilesInput): DeskFiles {
   const chosen: Record<string, string> = { ...known };
   let camera: CameraFile = nothingOf('');
   let shelf: FrameShelf | null = null;
@@ -164,12 +170,13 @@ export function createDeskFiles(
     if (mine !== round) return;
     const file = found?.file ?? null;
     if (found === null || file === null || found.size === null) {
-      const why = file === null ? (found?.words ?? '') : `${found?.name} can't be read.`;
+      const why = file === null ? (found?.words ?? '') : `${found?.name} ${found?.refusal ?? "can't be read."}`;
       store.update({ pictureWords: `${why} ${WITHOUT_CAMERA}`.trim() });
       return;
     }
     const { name, size } = found;
-    const read = (from: number, to: number) => host.ask('bytes', { file, start: from, end: to }).answer;
+    const read = (start: number, end: number) =>
+      given.has(file) ? given.read(file, start, end) : host.ask('bytes', { file, start, end }).answer;
     const opened = await openCameraFile({ name, size, read }, subject.rate);
     if (mine !== round) {
       opened.close();
@@ -204,6 +211,14 @@ export function createDeskFiles(
     return store.update({ recording: null, soundWords: `${name} can't be read any more. Is its disk still there?` });
   };
 
+  const giveFile = async (role: 'picture' | 'sound'): Promise<string | null> => {
+    const file = await given.choose(role);
+    if (file === null) return null;
+    const uri = await host.ask('give', { name: file.name, size: file.size }).answer;
+    if (uri !== null) given.keep(uri, file);
+    return uri;
+  };
+
   return {
     camera: () => camera,
     shelf: () => shelf,
@@ -229,11 +244,11 @@ export function createDeskFiles(
         void loadDetail(width);
       }, DETAIL_PAUSE_MS);
     },
-    choose: async (role) => {
+    choose: async (role, isGiven) => {
       const { subject } = store.get();
       if (subject === null) return false;
       const { key, names } = role === 'sound' ? subject.sound : subject.picture;
-      const file = await host.ask('choose', { role, name: names[0] ?? key }).answer;
+      const file = isGiven ? await giveFile(role) : await host.ask('choose', { role, name: names[0] ?? key }).answer;
       if (file !== null) chosen[`${role} ${key}`] = file;
       return file !== null;
     },

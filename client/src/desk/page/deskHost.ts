@@ -1,8 +1,11 @@
 /**
  * The editor as the page sees it: questions with their answers, messages, and a place to keep what must outlive the page.
+ *
+ * Where the editor reaches no disk, it asks back for bytes of files that the page was given.
  */
 
 import type { AskKind, Asks, FromPage, PageMemory, ToPage } from '../deskMessages.ts';
+import type { GivenFiles } from './givenFiles.ts';
 
 interface EditorApi {
   readonly postMessage: (message: FromPage) => void;
@@ -32,7 +35,7 @@ interface Waiting {
   readonly onProgress: ((share: number) => void) | undefined;
 }
 
-export function createDeskHost(): DeskHost {
+export function createDeskHost(given: GivenFiles): DeskHost {
   const api = acquireVsCodeApi();
   const waiting = new Map<number, Waiting>();
   let lastId = 0;
@@ -42,7 +45,10 @@ export function createDeskHost(): DeskHost {
       waiting.get(data.id)?.resolve(data.value);
       waiting.delete(data.id);
     } else if (data.kind === 'progress') waiting.get(data.id)?.onProgress?.(data.share);
-    else callback?.(data);
+    else if (data.kind === 'read') {
+      const { id, file, start, end } = data;
+      void given.read(file, start, end).then((bytes) => api.postMessage({ kind: 'bytes', id, bytes }));
+    } else callback?.(data);
   });
   return {
     send: (message) => api.postMessage(message),

@@ -2,7 +2,7 @@
  * The page of the clap desk: what comes in and what a person does changes the state, and each state is shown once a frame.
  *
  * It runs in a sandbox without network or Node. Sound comes as ranges that the language server read, camera files as ranges of bytes
- * that the editor read; the page takes the camera file apart and lets the browser decode it.
+ * that the editor read, or out of a file that the page was given; the page takes the camera file apart and lets the browser decode it.
  */
 
 import '../../chart/page/chart.css';
@@ -48,6 +48,7 @@ import {
 import { createDeskStore } from './deskStore.ts';
 import { createCanvasPlace, createMonitors, createPaletteSource, numberOf } from './deskSurface.ts';
 import { type DeskView, moved, showing, viewAround, wholeView, zoomed } from './deskView.ts';
+import { createGivenFiles } from './givenFiles.ts';
 import { createPlaying } from './playing.ts';
 import { createSubjectBar } from './subjectBar.ts';
 
@@ -55,12 +56,15 @@ import { createSubjectBar } from './subjectBar.ts';
 const FIT_SECONDS = 0.36;
 const NOTHING_WANTED: Wanted = { pair: null, picture: null, sound: null };
 
-const host = createDeskHost();
+const given = createGivenFiles();
+const host = createDeskHost(given);
 let remembered = host.memory();
+/** The editor reaches no disk. */
+let isGivenFiles = false;
 const uri = document.body.dataset['uri'] ?? remembered?.uri ?? '';
 
 const store = createDeskStore(showState);
-const files = createDeskFiles(store, host, remembered?.files ?? {}, viewNow);
+const files = createDeskFiles({ store, host, given, known: remembered?.files ?? {}, viewNow });
 const playing = createPlaying(store, host, files);
 
 const subjectBar = createSubjectBar({
@@ -73,7 +77,7 @@ const subjectBar = createSubjectBar({
     void files.loadOverview();
   },
   onChooseFile: (role) => {
-    void files.choose(role).then((isChosen) => {
+    void files.choose(role, isGivenFiles).then((isChosen) => {
       if (isChosen) startFiles();
     });
   },
@@ -407,6 +411,7 @@ host.onMessage((message) => {
     store.update({ notice: { words: message.words, canOpen: message.canOpen } });
     return;
   }
+  isGivenFiles = message.isGivenFiles;
   // What a command asks for goes before what an earlier page left.
   if (message.wanted !== null) remembered = null;
   const first =

@@ -2,7 +2,6 @@
  * What the clap desk asks of recordings, answered by the sound engine over bytes by ranges.
  */
 
-import type { ByteSource } from '../byteSource.ts';
 import { findClaps } from '../claps/findClaps.ts';
 import type { Fourier } from '../fourier/fourier.ts';
 import { excerptOf, readMixed } from '../peaks/excerpt.ts';
@@ -10,18 +9,13 @@ import { readPeaks, watchPeaks } from '../peaks/readPeaks.ts';
 import type { SoundSource } from '../soundSource.ts';
 import { readWaveHeader } from '../wave/readWaveHeader.ts';
 import { waveSource } from '../wave/waveSource.ts';
-import type { ClapSearch, ClapsFound, RecordingFacts, Recordings } from './recordings.ts';
+import type { ClapSearch, ClapsFound, OpenBytes, OpenedBytes, RecordingFacts, Recordings } from './recordings.ts';
 
 export interface DeskDisk {
-  /** Answers, never throws; the reason is the rest of a sentence that begins with the file's name. */
-  readonly open: (file: string) => Promise<OpenedBytes>;
+  readonly open: OpenBytes;
   /** Loaded when the first clap is looked for. */
   readonly fourier: () => Promise<Fourier>;
 }
-
-export type OpenedBytes =
-  | { readonly ok: true; readonly value: ByteSource; readonly close: () => Promise<void> }
-  | { readonly ok: false; readonly reason: string };
 
 export function createDeskRecordings({ open, fourier }: DeskDisk): Recordings {
   const withSound = async <Answer>(file: string, work: (source: SoundSource) => Promise<Answer>): Promise<Answer | null> => {

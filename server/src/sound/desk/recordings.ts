@@ -1,11 +1,22 @@
 /**
- * Recordings as the clap desk asks for them: the port behind which the disk and the sound engine lie. A server in a browser has none.
+ * Recordings as the clap desk asks for them: the port behind which the sound engine lies, and the bytes it reads.
  *
- * Each question names its file, a file URI; nothing is held open between two. Answers, never throws.
+ * Each question names its file by a URI; nothing is held open between two. Answers, never throws.
  */
 
+import type { ByteSource } from '../byteSource.ts';
 import type { ClapReading } from '../claps/clap.ts';
 import type { PeakRequest, Peaks } from '../peaks/readPeaks.ts';
+
+/** Opens a file by its URI. Answers, never throws; the reason is the rest of a sentence that begins with the file's name. */
+export type OpenBytes = (uri: string) => Promise<OpenedBytes>;
+
+export type OpenedBytes =
+  | { readonly ok: true; readonly value: ByteSource; readonly close: () => Promise<void> }
+  | { readonly ok: false; readonly reason: string };
+
+/** The engine over files of this machine, where it reaches any, and over those that `openElsewhere` opens. */
+export type MakeRecordings = (openElsewhere: OpenBytes) => Recordings;
 
 export interface Recordings {
   readonly facts: (file: string) => Promise<RecordingFacts>;

@@ -14,7 +14,6 @@ export function activate(context: vscode.ExtensionContext): void {
     vscode.workspace.registerFileSystemProvider('shelf', shelf, { isReadonly: true, isCaseSensitive: true }),
     registerCommand('driver.measure', () => executeCommand('afterclap.measureFolder')),
     registerCommand('driver.compare', () => executeCommand('afterclap.compareWithCommit')),
-    registerCommand('driver.desk', () => executeCommand('afterclap.openClapDesk')),
     registerCommand('driver.changeReport', changeReport),
   );
 }

@@ -1,0 +1,186 @@
+/**
+ * The clap desk in an editor that is nothing but a page: recordings out of the folder that is open, and files that a person gives it from
+ * their own disk, a recording of two hours among them. The pair is written into the report as text, and taken back there.
+ *
+ * The scene is computed (test/unit/desk/scene.ts): the clap is at a known sample, and the hands are together from a known frame on.
+ */
+
+import { mkdir, mkdtemp, open, rm, writeFile } from 'node:fs/promises';
+import { tmpdir } from 'node:os';
+import { join } from 'node:path';
+import type { Frame, Page } from 'playwright-core';
+import { afterAll, beforeAll, describe, expect, it } from 'vitest';
+import { CLAP, FIRST_CLOSED, H264, hasFfmpeg, REPORT, REPORT_NAME, writeCamera, writeRecording } from '../unit/desk/scene.ts';
+import { RETRY_COUNT, THEMES, type Theme } from './editorHost.ts';
+import { packApart } from './packApart.ts';
+import { makeWebWorkspace } from './web/makeWebWorkspace.ts';
+import { again, frameWith, openFile, runCommand, textAt } from './web/person.ts';
+import { bundleWebDriver } from './web/webDriver.ts';
+import { reasonToSkipWeb, startWebHost, type WebHost } from './web/webHost.ts';
+
+const output = join(import.meta.dirname, 'output');
+const skipped = (await reasonToSkipWeb()) ?? ((await hasFfmpeg()) ? null : 'no ffmpeg to make a camera file with');
+if (skipped !== null) console.log(`test/editor/webDesk skipped: ${skipped}`);
+
+const patience = { timeout: 60_000 };
+const FRAME_AT_FIRST = `The start of frame 58 (14:03:22:10) is heard at sample ${CLAP}.`;
+/** A report whose recordings lie in no folder of the editor. */
+const FAR = 'far/day3.alignment.json';
+const SAMPLE_RATE = 48_000;
+const LONG_SECONDS = 7200;
+/** In the long recording: an hour in. */
+const LONG_CLAP = 3600 * SAMPLE_RATE;
+
+describe.skipIf(skipped !== null)('the clap desk in an editor that is a page', { retry: RETRY_COUNT }, () => {
+  let host: WebHost;
+  let workspace: string;
+  let packed: string;
+  let card: string;
+  let page: Page;
+  let desk: Frame;
+
+  beforeAll(async () => {
+    await mkdir(output, { recursive: true });
+    workspace = await makeWebWorkspace();
+    const shoot = join(workspace, 'shoot');
+    await writeRecording(shoot);
+    await writeCamera(shoot, H264);
+    await mkdir(join(workspace, 'far'));
+    await writeFile(join(workspace, FAR), REPORT.replace(`"sample": ${CLAP} }`, `"sample": ${LONG_CLAP} }`));
+    card = await mkdtemp(join(tmpdir(), 'afterclap-card-'));
+    await writeLongRecording(join(card, 'DECK_0020.wav'));
+    await writeCamera(card, H264);
+    const { vsix, folder } = await packApart();
+    packed = folder;
+    const driver = join(folder, 'driver');
+    await bundleWebDriver({ folder: driver, commandLine: join(folder, 'dist', 'afterclap.mjs'), workspace });
+    host = await startWebHost({ vsix, workspace, driver });
+    ({ page, desk } = await openDesk(host, THEMES.dark, `shoot/${REPORT_NAME}`));
+  }, 300_000);
+
+  afterAll(async () => {
+    await host?.stop();
+    for (const folder of [workspace, packed, card]) await rm(folder, { recursive: true, force: true });
+  });
+
+  it('finds recording and camera file beside the report, and hears the claps that were computed', async () => {
+    await expect.poll(() => headline(desk), patience).toBe(FRAME_AT_FIRST);
+    await desk.getByText('2 claps were heard.').waitFor(patience);
+    await desk.locator('figure.picked canvas[data-state="shown"]').waitFor(patience);
+    expect(await desk.locator('.file-line:visible').count()).toBe(0);
+  }, 120_000);
+
+  it('writes the pair into the report as text: its numbers change, and undo takes them back', async () => {
+    await desk.locator('#bench').focus();
+    for (let frame = 58; frame > FIRST_CLOSED; frame -= 1) await page.keyboard.press('ArrowLeft');
+    await expect.poll(() => headline(desk), patience).toContain(`The start of frame ${FIRST_CLOSED} `);
+    await page.screenshot({ path: join(output, 'web-desk-dark.png') });
+    await page.keyboard.press('Enter');
+    await desk.getByText(`Written into ${REPORT_NAME}`).waitFor(patience);
+    await textAt(page, `"frame": ${FIRST_CLOSED}`).waitFor(patience);
+    await expect.poll(() => desk.locator('#difference').textContent(), patience).toBe('This is where the report has it.');
+    await again(page, async () => {
+      await page.keyboard.press('Control+1');
+      await page.locator('.monaco-editor.focused').waitFor({ timeout: 4000 });
+    });
+    await page.keyboard.press('Control+Z');
+    await textAt(page, '"frame": 58').waitFor(patience);
+    await expect.poll(() => headline(desk), patience).toBe(FRAME_AT_FIRST);
+  }, 120_000);
+
+  it('plays picture and sound around the clap, and stops by itself', async () => {
+    await desk.locator('#bench').focus();
+    await page.keyboard.press('Space');
+    await desk.getByRole('button', { name: 'Stop', exact: true }).first().waitFor(patience);
+    await desk.getByRole('button', { name: 'Play', exact: true }).waitFor(patience);
+    await page.context().close();
+  }, 120_000);
+
+  it('is given a recording of two hours from a disk, and reads it by ranges', async () => {
+    ({ page, desk } = await openDesk(host, THEMES.light, FAR));
+    await desk.getByText('DECK_0020.wav is not there').waitFor(patience);
+    await page.screenshot({ path: join(output, 'web-desk-nothing-light.png') });
+    await give(page, desk, 'Choose the recording…', join(card, 'DECK_0020.wav'));
+    await desk.getByText('Only 8 s around the clap were listened to.').waitFor(patience);
+    await expect.poll(() => headline(desk), patience).toContain(`is heard at sample ${LONG_CLAP}.`);
+    await desk.locator('.claps').getByText('1:00:00').first().waitFor(patience);
+  }, 120_000);
+
+  it('is given a camera file, whose frames it shows', async () => {
+    await desk.getByText('CAM_A_0020.mp4 is not there').waitFor(patience);
+    await give(page, desk, 'Choose the camera file…', join(card, H264.name));
+    await desk.locator('figure.picked canvas[data-state="shown"]').waitFor(patience);
+    await page.screenshot({ path: join(output, 'web-desk-given-light.png') });
+  }, 120_000);
+
+  it('keeps what it was given, and what was picked, while it is hidden', async () => {
+    await desk.locator('#bench').focus();
+    await page.keyboard.press('ArrowLeft');
+    await expect.poll(() => headline(desk), patience).toContain('The start of frame 57 ');
+    await openFile(page, 'millrace/afterclap.json');
+    await page.getByRole('tab', { name: /^Clap desk/ }).click();
+    desk = await frameWith(page, 'main.desk #bench');
+    await expect.poll(() => headline(desk), patience).toContain('The start of frame 57 ');
+    await desk.locator('#bench').focus();
+    await page.keyboard.press('+');
+    await desk.locator('figure.picked canvas[data-state="shown"]').waitFor(patience);
+    expect(await desk.locator('.file-line:visible').count()).toBe(0);
+    await page.context().close();
+  }, 120_000);
+});
+
+/** Opens a report, puts the caret on its pair, and opens the desk beside it. */
+async function openDesk(host: WebHost, theme: Theme, report: string): Promise<{ readonly page: Page; readonly desk: Frame }> {
+  const page = await host.openPage({ theme, file: host.address(report) });
+  page.setDefaultTimeout(60_000);
+  await page.setViewportSize({ width: 1440, height: 900 });
+  await page.locator('.monaco-editor .view-line').filter({ hasText: '"pairs"' }).click();
+  await page.keyboard.press('ArrowDown');
+  await page.getByRole('button', { name: 'Open the Clap Desk' }).waitFor();
+  await runCommand(page, 'Afterclap: Open the Clap Desk');
+  const desk = await frameWith(page, 'main.desk #bench');
+  return { page, desk };
+}
+
+/** By the browser's own dialog. */
+async function give(page: Page, desk: Frame, button: string, path: string): Promise<void> {
+  const [chooser] = await Promise.all([page.waitForEvent('filechooser'), desk.getByRole('button', { name: button }).click()]);
+  await chooser.setFiles(path);
+}
+
+async function headline(desk: Frame): Promise<string> {
+  return (await desk.locator('#headline').textContent()) ?? '';
+}
+
+/**
+ * Two hours of one channel at 24 bits, nearly a gigabyte, of which the disk holds only what is not silent: the header, and a burst that
+ * begins at `LONG_CLAP` and dies away within a tenth of a second.
+ */
+async function writeLongRecording(path: string): Promise<void> {
+  const dataBytes = LONG_SECONDS * SAMPLE_RATE * 3;
+  const header = Buffer.alloc(44);
+  header.write('RIFF', 0, 'ascii');
+  header.writeUInt32LE(36 + dataBytes, 4);
+  header.write('WAVEfmt ', 8, 'ascii');
+  header.writeUInt32LE(16, 16);
+  header.writeUInt16LE(1, 20);
+  header.writeUInt16LE(1, 22);
+  header.writeUInt32LE(SAMPLE_RATE, 24);
+  header.writeUInt32LE(SAMPLE_RATE * 3, 28);
+  header.writeUInt16LE(3, 32);
+  header.writeUInt16LE(24, 34);
+  header.write('data', 36, 'ascii');
+  header.writeUInt32LE(dataBytes, 40);
+  const burst = Buffer.alloc(4800 * 3);
+  let noise = 1;
+  for (let at = 0; at < 4800; at += 1) {
+    noise = (noise * 48_271) % 2_147_483_647;
+    const value = (noise / 2_147_483_647 - 0.5) * 1.8 * Math.exp(-at / 700);
+    burst.writeIntLE(Math.round(value * 0x7f_ff_ff), at * 3, 3);
+  }
+  const file = await open(path, 'w');
+  await file.write(header, 0, header.length, 0);
+  await file.write(burst, 0, burst.length, 44 + LONG_CLAP * 3);
+  await file.truncate(44 + dataBytes);
+  await file.close();
+}
