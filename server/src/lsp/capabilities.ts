@@ -36,6 +36,10 @@ export interface ClientAbilities {
   readonly asksForReason: boolean;
   /** Reads files for us: those of virtual workspaces, and all of them where the server runs in a browser. */
   readonly readsFiles: boolean;
+  /** Reads recordings by ranges for us, wherever the server reaches none. */
+  readonly readsBytes: boolean;
+  /** Address of the script with the sound engine; null where the client names none. */
+  readonly soundEngineUri: string | null;
   /** Answers questions for its settings. */
   readonly answersConfiguration: boolean;
   /** Lets the server ask to be told of changed settings. */
@@ -89,6 +93,8 @@ export function abilitiesOf(params: InitializeParams): ClientAbilities {
     showsStatus: at('initializationOptions', 'showsStatus') === true,
     asksForReason: at('initializationOptions', 'asksForReason') === true,
     readsFiles: at('initializationOptions', 'readsFiles') === true,
+    readsBytes: at('initializationOptions', 'readsBytes') === true,
+    soundEngineUri: textOf(at('initializationOptions', 'soundEngineUri')),
     answersConfiguration: inWorkspace('configuration') === true,
     tellsConfiguration: inWorkspace('didChangeConfiguration', 'dynamicRegistration') === true,
     takesSymbolTree: inDocument('documentSymbol', 'hierarchicalDocumentSymbolSupport') === true,
@@ -143,6 +149,10 @@ function memberAt(value: unknown, path: readonly string[]): unknown {
     current = (current as Readonly<Record<string, unknown>>)[name];
   }
   return current;
+}
+
+function textOf(value: unknown): string | null {
+  return typeof value === 'string' ? value : null;
 }
 
 function includes(value: unknown, wanted: string): boolean {
