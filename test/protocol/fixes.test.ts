@@ -1,9 +1,12 @@
 /**
- * Quick fixes, fix-all, acceptance, hover and status over the bundled server.
+ * Quick fixes, fix-all, fixes of the whole workspace, acceptance, hover and status over the bundled server.
  */
 
+import { mkdir } from 'node:fs/promises';
+import { join } from 'node:path';
 import { afterEach, beforeEach, describe, expect, it } from 'vitest';
 import { TextDocument } from 'vscode-languageserver-textdocument';
+import { writeCpl } from '../support/cplCut.ts';
 import { type Wire, WireClient } from './wireClient.ts';
 import { makeWorkspace, PULLING_CLIENT, type Workspace } from './workspace.ts';
 
@@ -153,6 +156,226 @@ describe('fix-all', () => {
     expect(applied(text, sent?.params.edit)).toBe(
       text.replace('"value": 241', '"value": 240').replace('"value": 897', '"value": 900'),
     );
+  });
+});
+
+/** An editor that has a folder open and takes the edit of an action only when the action is chosen. */
+function resolvingClient(more: object = {}): object {
+  const codeAction = { ...PULLING_CLIENT.textDocument.codeAction, dataSupport: true, resolveSupport: { properties: ['edit'] } };
+  return {
+    capabilities: { ...PULLING_CLIENT, textDocument: { ...PULLING_CLIENT.textDocument, codeAction }, ...more },
+    workspaceFolders: [{ uri: workspace.uri(''), name: 'cut' }],
+  };
+}
+
+const CUTS = ['interview.edl', 'interview.otio', 'interview.timeline.xml'];
+const WIDER = /whole workspace/;
+
+/** The first shot of the cut in the other formats as a playlist, its sound one frame early. */
+const PLAYLIST = writeCpl({
+  rate: [24000, 1001],
+  media: [
+    { file: 'CAM_A_0001.mov', stampFrames: 0, lengthFrames: 4320 },
+    { file: 'DECK_0001.wav', stampFrames: 0, lengthFrames: 4320 },
+  ],
+  shots: [
+    { recordIn: 0, length: 48, track: 'V1', media: 'CAM_A_0001.mov', sourceIn: 240 },
+    { recordIn: 0, length: 48, track: 'A1', media: 'DECK_0001.wav', sourceIn: 241 },
+  ],
+});
+/** XML Signature Syntax and Processing (W3C), 4.1: the element that makes a text a signed one. */
+const SIGNED = PLAYLIST.replace(
+  '</CompositionPlaylist>',
+  '<ds:Signature xmlns:ds="http://www.w3.org/2000/09/xmldsig#"><ds:SignedInfo/></ds:Signature></CompositionPlaylist>',
+);
+
+describe('the fixes of one code in the whole workspace', () => {
+  async function offered(name: string, context: object = {}): Promise<readonly Wire[]> {
+    const uri = workspace.uri(name);
+    const [lead] = (await findings(uri)).filter(({ code }) => code === 'sound-leads');
+    const params = { textDocument: { uri }, range: lead.range, context: { diagnostics: [], triggerKind: 1, ...context } };
+    return (await client.result('textDocument/codeAction', params)).filter(({ title }: Wire) => WIDER.test(title));
+  }
+
+  const resolved = (action: Wire): Promise<Wire> => client.result('codeAction/resolve', action);
+
+  /** Finding codes by file, of all that is on the disk. */
+  async function codesOnDisk(): Promise<Wire> {
+    client.kill();
+    await connect(resolvingClient());
+    const { items } = await client.result('workspace/diagnostic', { previousResultIds: [] });
+    return Object.fromEntries(items.map((item: Wire) => [nameOf(item.uri), item.items.map(({ code }: Wire) => code)]));
+  }
+
+  const nameOf = (uri: string): string => uri.slice(uri.lastIndexOf('/') + 1);
+
+  it('are offered without a number, and worked out for every timeline, open or not, when they are chosen', async () => {
+    await mkdir(join(workspace.folder, 'reel 2'));
+    const names = [...CUTS, 'reel 2/later.edl', 'cut.cpl.xml', 'signed.cpl.xml'];
+    await workspace.write('reel 2/later.edl', (await workspace.read('interview.edl')).replaceAll('\n', '\r\n'));
+    await workspace.write('cut.cpl.xml', PLAYLIST);
+    await workspace.write('signed.cpl.xml', SIGNED);
+    await connect(resolvingClient());
+    await openFile('interview.otio');
+    const [action, ...more] = await offered('interview.otio');
+    expect(more).toEqual([]);
+    expect(action.title).toBe('Make all safe fixes for sound-leads in the whole workspace');
+    expect(action.edit).toBeUndefined();
+
+    const { edit, ...rest } = await resolved(action);
+    expect(rest).toEqual(action);
+    const versions = edit.documentChanges.map(({ textDocument: { uri, version } }: Wire) => [uri, version]);
+    const changed = names.filter((name) => name !== 'signed.cpl.xml');
+    const expected = changed.map((name) => [workspace.uri(name), name === 'interview.otio' ? 7 : null]);
+    expect(versions.toSorted()).toEqual(expected.toSorted());
+
+    const rightOf: Readonly<Record<string, readonly [string, string]>> = {
+      'interview.edl': ['00:00:10:01 00:00:15:01', '00:00:10:00 00:00:15:00'],
+      'interview.otio': ['"value": 241', '"value": 240'],
+      'interview.timeline.xml': [`>${241 * 2002}<`, `>${240 * 2002}<`],
+      'reel 2/later.edl': ['00:00:10:01 00:00:15:01', '00:00:10:00 00:00:15:00'],
+      'cut.cpl.xml': [`>${241 * 2002}<`, `>${240 * 2002}<`],
+    };
+    for (const name of changed) {
+      const text = await workspace.read(name);
+      const change = edit.documentChanges.find(({ textDocument }: Wire) => textDocument.uri === workspace.uri(name));
+      const [wrong, right] = rightOf[name] as readonly [string, string];
+      const fixed = applied(text, { documentChanges: [change] });
+      expect(fixed).toBe(text.replace(wrong, right));
+      await workspace.write(name, fixed);
+    }
+    expect(await codesOnDisk()).toMatchObject({
+      'interview.edl': ['sound-lags'],
+      'interview.otio': ['sound-lags'],
+      'interview.timeline.xml': ['sound-lags'],
+      'later.edl': ['sound-lags'],
+      'cut.cpl.xml': [],
+    });
+  });
+
+  it('are none where all have been made since, and that is an error in words', async () => {
+    await connect(resolvingClient());
+    await openFile('interview.otio');
+    const [action] = await offered('interview.otio');
+    for (const name of CUTS) {
+      const text = (await workspace.read(name)).replace('"value": 241', '"value": 240').replace(`>${241 * 2002}<`, '>480480<');
+      await workspace.write(name, text.replace('00:00:10:01 00:00:15:01', '00:00:10:00 00:00:15:00'));
+    }
+    const uri = workspace.uri('interview.otio');
+    const contentChanges = [{ text: await workspace.read('interview.otio') }];
+    client.notify('textDocument/didChange', { textDocument: { uri, version: 8 }, contentChanges });
+    const { error } = await client.request('codeAction/resolve', action);
+    expect(error).toMatchObject({
+      code: -32803,
+      message: expect.stringMatching(/no timeline .* sound-leads .* nothing was changed/i),
+    });
+  });
+
+  it('need nothing of the server that offered them', async () => {
+    await connect(resolvingClient());
+    await openFile('interview.otio');
+    const [action] = await offered('interview.otio');
+    client.kill();
+    await connect(resolvingClient());
+    expect((await resolved(action)).edit.documentChanges).toHaveLength(3);
+  });
+
+  it('leave out the text of a file that was deleted', async () => {
+    await connect(resolvingClient());
+    await openFile('interview.otio');
+    const [action] = await offered('interview.otio');
+    await workspace.remove('interview.otio');
+    client.notify('workspace/didChangeWatchedFiles', { changes: [{ uri: workspace.uri('interview.otio'), type: 3 }] });
+    const { edit } = await resolved(action);
+    expect(edit.documentChanges.map(({ textDocument }: Wire) => nameOf(textDocument.uri))).toEqual([
+      'interview.edl',
+      'interview.timeline.xml',
+    ]);
+  });
+
+  it('come as plain changes where the client takes no versions', async () => {
+    const { workspaceEdit: _, ...others } = PULLING_CLIENT.workspace;
+    await connect(resolvingClient({ workspace: others }));
+    await openFile('interview.edl');
+    const [action] = await offered('interview.edl');
+    const { edit } = await resolved(action);
+    expect(Object.keys(edit.changes).map(nameOf)).toEqual(CUTS);
+  });
+
+  it('are given up when the client takes its question back', async () => {
+    for (let number = 0; number < 60; number += 1)
+      await workspace.write(`cut${number}.edl`, await workspace.read('interview.edl'));
+    await connect(resolvingClient());
+    const { id, answer } = client.ask('codeAction/resolve', { title: 'all', data: { code: 'sound-leads' } });
+    client.notify('$/cancelRequest', { id });
+    expect((await answer).error?.code).toBe(-32800);
+  });
+
+  it('are offered to nobody who could not take them: no resolving, no folder, no person who asks', async () => {
+    await connect({ workspaceFolders: [{ uri: workspace.uri(''), name: 'cut' }] });
+    await openFile('interview.otio');
+    expect(await offered('interview.otio')).toEqual([]);
+    expect((await client.request('codeAction/resolve', { title: 'any' })).error?.code).toBe(-32601);
+    client.kill();
+    await connect({ ...resolvingClient(), workspaceFolders: null });
+    await openFile('interview.otio');
+    expect(await offered('interview.otio')).toEqual([]);
+    client.kill();
+    await connect(resolvingClient());
+    await openFile('interview.otio');
+    expect(await offered('interview.otio', { triggerKind: 2 })).toEqual([]);
+    expect(await offered('interview.otio', { only: ['source.fixAll'] })).toEqual([]);
+  });
+
+  it('do not touch other actions that are resolved', async () => {
+    await connect(resolvingClient());
+    for (const data of [undefined, null, 7, { code: 'no-such-code' }, { code: ['sound-leads'] }]) {
+      const action = { title: 'of somebody else', ...(data === undefined ? {} : { data }) };
+      expect(await resolved(action)).toEqual(action);
+    }
+  });
+});
+
+describe('the fixes of the whole workspace, for a client that asks the person', () => {
+  const asking = (): object => ({ ...resolvingClient(), initializationOptions: { asksBeforeFixing: true } });
+  const countsOf = ({ timelines }: Wire): Wire =>
+    timelines.map(({ fixCount, change }: Wire) => [change.textDocument.uri.split('/').at(-1), fixCount, change.edits.length]);
+
+  it('are offered as its own command', async () => {
+    await connect(asking());
+    const uri = await openFile('interview.otio');
+    const [lead] = await findings(uri);
+    const [action] = (await actionsFor(uri, lead)).filter(({ title }) => WIDER.test(title));
+    expect(action).toMatchObject({
+      title: 'Make all safe fixes for sound-leads in the whole workspace…',
+      command: { command: 'afterclap.fixAllSafeInWorkspace', arguments: ['sound-leads'] },
+    });
+  });
+
+  it('are counted by timeline, of one code and of all, with progress', async () => {
+    await connect(asking());
+    const uri = await openFile('interview.edl', 'afterclap-edl');
+    const leads = await client.result('afterclap/workspaceFixes', { code: 'sound-leads', workDoneToken: 'fixes' });
+    // A list writes where a clip begins and where it ends.
+    expect(countsOf(leads)).toEqual([
+      ['interview.edl', 1, 2],
+      ['interview.otio', 1, 1],
+      ['interview.timeline.xml', 1, 1],
+    ]);
+    const told = client.all('$/progress').map(({ params }) => params.value);
+    expect(told.map(({ kind }) => kind)).toEqual(['begin', 'report', 'report', 'report', 'end']);
+    expect(told[3]).toMatchObject({ percentage: 100, message: '3 of 3, interview.timeline.xml' });
+    const all = await client.result('afterclap/workspaceFixes', { code: null });
+    expect(all.timelines.map(({ fixCount }: Wire) => fixCount)).toEqual([2, 2, 2]);
+    expect(all.unread).toEqual([]);
+    expect(all.timelines[0].change.textDocument).toEqual({ uri, version: 7 });
+    expect(await client.result('afterclap/workspaceFixes', { code: 'no-such-code' })).toEqual({ timelines: [], unread: [] });
+  });
+
+  it('tell which timelines could not be read', async () => {
+    await workspace.write('binary.otio', '\u0000\u0001\u0000\u0002'.repeat(100));
+    await connect(asking());
+    expect((await client.result('afterclap/workspaceFixes', { code: null })).unread).toEqual(['binary.otio']);
   });
 });
 

@@ -34,6 +34,8 @@ export interface ClientAbilities {
   readonly showsStatus: boolean;
   /** Asks the person for a reason before a finding is accepted. */
   readonly asksForReason: boolean;
+  /** How it makes fixes in files that nobody looks at: by its own command, which asks first; by resolving an action's edit; not at all. */
+  readonly fixesWorkspace: 'by asking' | 'by resolving' | false;
   /** Reads files for us: those of virtual workspaces, and all of them where the server runs in a browser. */
   readonly readsFiles: boolean;
   /** Reads recordings by ranges for us, wherever the server reaches none. */
@@ -61,6 +63,9 @@ export const APPLY_SAFE_FIXES_COMMAND = 'afterclap.applySafeFixes';
 /** Carried out by a client that asks for a reason, on the arguments of one code action. */
 export const ACCEPT_WITH_REASON_COMMAND = 'afterclap.acceptWithReason';
 
+/** Carried out by a client that asks before it changes many files; its argument is a finding code. */
+export const FIX_WORKSPACE_COMMAND = 'afterclap.fixAllSafeInWorkspace';
+
 /** Carried out by a client that shows which report is used. */
 export const OPEN_REPORT_COMMAND = 'afterclap.openReport';
 
@@ -74,6 +79,9 @@ export function abilitiesOf(params: InitializeParams): ClientAbilities {
   // Clients of either model describe how they show a diagnostic in their own section.
   const shows = (...path: readonly string[]): unknown =>
     inDocument('publishDiagnostics', ...path) ?? inDocument('diagnostic', ...path);
+  const resolvesEdits =
+    inDocument('codeAction', 'dataSupport') === true &&
+    includes(inDocument('codeAction', 'resolveSupport', 'properties'), 'edit');
   return {
     columnUnit: columnUnitOf(at('capabilities', 'general', 'positionEncodings')),
     pullsDiagnostics: has(inDocument('diagnostic')),
@@ -92,6 +100,8 @@ export function abilitiesOf(params: InitializeParams): ClientAbilities {
     watchesFiles: inWorkspace('didChangeWatchedFiles', 'dynamicRegistration') === true,
     showsStatus: at('initializationOptions', 'showsStatus') === true,
     asksForReason: at('initializationOptions', 'asksForReason') === true,
+    fixesWorkspace:
+      at('initializationOptions', 'asksBeforeFixing') === true ? 'by asking' : resolvesEdits ? 'by resolving' : false,
     readsFiles: at('initializationOptions', 'readsFiles') === true,
     readsBytes: at('initializationOptions', 'readsBytes') === true,
     soundEngineUri: textOf(at('initializationOptions', 'soundEngineUri')),
@@ -113,7 +123,9 @@ export function serverCapabilities(abilities: ClientAbilities): ServerCapabiliti
     // 2: incremental. Where nobody tells of files that change on disk, saving is when they are looked at again.
     textDocumentSync: { openClose: true, change: 2, ...(abilities.watchesFiles ? {} : { save: true }) },
     hoverProvider: true,
-    codeActionProvider: abilities.takesCodeActions ? { codeActionKinds: ['quickfix', FIX_ALL_KIND] } : true,
+    codeActionProvider: abilities.takesCodeActions
+      ? { codeActionKinds: ['quickfix', FIX_ALL_KIND], resolveProvider: abilities.fixesWorkspace === 'by resolving' }
+      : true,
     inlayHintProvider: { resolveProvider: true },
     codeLensProvider: {},
     documentSymbolProvider: true,

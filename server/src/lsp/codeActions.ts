@@ -15,6 +15,7 @@ import { workspaceEditOf } from './edits.ts';
 import type { AcceptArgument } from './messages.ts';
 import { rangeOf } from './positions.ts';
 import type { OpenDocument } from './textStore.ts';
+import { workspaceFixAction } from './workspaceFixes.ts';
 
 export interface CodeActionInput {
   readonly document: OpenDocument;
@@ -23,6 +24,8 @@ export interface CodeActionInput {
   readonly span: Span;
   readonly context: CodeActionContext;
   readonly abilities: ClientAbilities;
+  /** There is a workspace around the document. */
+  readonly hasWorkspace: boolean;
 }
 
 export function codeActionsOf(input: CodeActionInput): readonly CodeAction[] {
@@ -115,15 +118,21 @@ function isAcceptance(fix: Fix): boolean {
   return fix.changes.some((change) => change.kind === 'accept');
 }
 
-/** 'All of this code', where there is more than one; worked out only when a person opens the menu, since it looks at all findings. */
-function* fixesOfOneCode({ document, result, span, context, abilities }: CodeActionInput): Generator<CodeAction> {
+/**
+ * 'All of this code': in this timeline where there is more than one, and in the workspace. Worked out only when a person opens the
+ * menu, since it looks at all findings.
+ */
+function* fixesOfOneCode({ document, result, span, context, abilities, hasWorkspace }: CodeActionInput): Generator<CodeAction> {
   if (context.triggerKind === 2) return;
   const codes = new Set(result.findings.filter((finding) => isAsked(finding, span)).map(({ code }) => code));
   for (const code of codes) {
     const { edits, fixes } = fixAll(result, [code]);
-    if (fixes.length < 2) continue;
-    const title = `Make all ${fixes.length} safe fixes for ${code} in this timeline`;
-    yield { title, kind: CodeActionKind.QuickFix, edit: workspaceEditOf(document, edits, abilities) };
+    if (fixes.length > 1) {
+      const title = `Make all ${fixes.length} safe fixes for ${code} in this timeline`;
+      yield { title, kind: CodeActionKind.QuickFix, edit: workspaceEditOf(document, edits, abilities) };
+    }
+    const wider = hasWorkspace && fixes.length > 0 ? workspaceFixAction(code, abilities) : null;
+    if (wider !== null) yield wider;
   }
 }
 

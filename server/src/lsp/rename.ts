@@ -27,7 +27,8 @@ import {
 import { comparablePath } from '../project/paths.ts';
 import { auditedDocument, reportOf } from './auditedDocument.ts';
 import type { AuditedDocument } from './audits.ts';
-import { offsetOf, rangeOf, rangesOf } from './positions.ts';
+import { asWorkspaceEdit, documentEditOf } from './edits.ts';
+import { offsetOf, rangeOf } from './positions.ts';
 import type { Session } from './session.ts';
 import { auditedFiles, shownName } from './workspaceFiles.ts';
 
@@ -68,9 +69,11 @@ export async function rename(
     }
     const renaming = renameIn(places, place.name, newName);
     refuseUnsure(session, audited, renaming);
-    if (renaming.edits.length > 0) changes.push(editOf(session, audited, renaming));
+    if (renaming.edits.length === 0) continue;
+    const version = session.store.get(audited.document.uri)?.version ?? null;
+    changes.push(documentEditOf(audited.document, version, renaming.edits, session.abilities));
   }
-  return asWorkspaceEdit(session, changes);
+  return asWorkspaceEdit(changes, session.abilities);
 }
 
 function nameUnder({ abilities }: Session, audited: AuditedDocument, position: Position): NamePlace | null {
@@ -107,24 +110,6 @@ function refuseUnsure({ abilities }: Session, { document }: AuditedDocument, { u
   throw refusal(
     `The place in ${shownName(document.uri)}, line ${line + 1}${rest}, can't hold or spell this name with certainty. Nothing was renamed; change it there by hand first.`,
   );
-}
-
-function editOf({ abilities, store }: Session, { document }: AuditedDocument, { edits }: Renaming): TextDocumentEdit {
-  const ranges = rangesOf(
-    document.index,
-    edits.map(({ span }) => span),
-    abilities.columnUnit,
-  );
-  const version = store.get(document.uri)?.version ?? null;
-  return {
-    textDocument: { uri: document.uri, version },
-    edits: edits.map(({ newText }, at) => ({ range: ranges[at] as Range, newText })),
-  };
-}
-
-function asWorkspaceEdit({ abilities }: Session, changes: TextDocumentEdit[]): WorkspaceEdit {
-  if (abilities.takesVersionedEdits) return { documentChanges: changes };
-  return { changes: Object.fromEntries(changes.map(({ textDocument: { uri }, edits }) => [uri, edits])) } as WorkspaceEdit;
 }
 
 function refusal(message: string): ResponseError<void> {

@@ -24,7 +24,8 @@ export interface ChangeSignal {
   readonly next: (token: CancellationToken) => Promise<void>;
 }
 
-interface ScanProgress {
+/** What a long look at the workspace says of itself. */
+export interface ScanProgress {
   readonly begin: (title: string) => void;
   readonly report: (percentage: number, message: string) => void;
   readonly done: () => void;

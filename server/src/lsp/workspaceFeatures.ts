@@ -3,11 +3,13 @@
  * the client asks for parts.
  */
 
-import type { Connection } from 'vscode-languageserver';
+import type { Connection, WorkDoneProgressReporter } from 'vscode-languageserver';
 import type { LifeCycle } from './lifeCycle.ts';
 import { references } from './navigation.ts';
 import type { Session } from './session.ts';
-import { type ChangeSignal, createWorkspaceDiagnostics } from './workspaceDiagnostics.ts';
+import { type ChangeSignal, createWorkspaceDiagnostics, type ScanProgress } from './workspaceDiagnostics.ts';
+import { resolveWorkspaceFixes, workspaceFixes } from './workspaceFixes.ts';
+import { WORKSPACE_FIXES_REQUEST, type WorkspaceFixesAnswer, type WorkspaceFixesParams } from './workspaceFixesMessages.ts';
 import { workspaceSymbols } from './workspaceSymbols.ts';
 
 export function bindWorkspace(
@@ -19,12 +21,8 @@ export function bindWorkspace(
   const diagnostics = createWorkspaceDiagnostics(changes);
   connection.languages.diagnostics.onWorkspace((asked, token, work, parts) =>
     request('Checking the workspace', (params: typeof asked) => {
-      const progress = {
-        begin: (title: string) => work.begin(title, 0, '', true),
-        report: (percentage: number, message: string) => work.report(percentage, message),
-        done: () => work.done(),
-      };
-      return diagnostics.pull(session(), params, token, progress, parts === undefined ? null : (part) => parts.report(part));
+      const onPart = parts === undefined ? null : (part: Parameters<typeof parts.report>[0]): void => parts.report(part);
+      return diagnostics.pull(session(), params, token, scanProgress(work), onPart);
     })(asked, token),
   );
   connection.onReferences((asked, token, _work, parts) =>
@@ -39,6 +37,24 @@ export function bindWorkspace(
       return workspaceSymbols(session(), String(query), token, onPart);
     })(asked, token),
   );
+  connection.onCodeActionResolve(
+    request('Working out fixes', (action, token) => resolveWorkspaceFixes(session(), action, token)),
+  );
+  connection.onRequest(
+    WORKSPACE_FIXES_REQUEST,
+    request('Looking for fixes', ({ code, workDoneToken }: WorkspaceFixesParams, token): Promise<WorkspaceFixesAnswer> => {
+      const work = workDoneToken === undefined ? null : connection.window.attachWorkDoneProgress(workDoneToken);
+      return workspaceFixes(session(), code, token, work === null ? null : scanProgress(work));
+    }),
+  );
+}
+
+function scanProgress(work: WorkDoneProgressReporter): ScanProgress {
+  return {
+    begin: (title) => work.begin(title, 0, '', true),
+    report: (percentage, message) => work.report(percentage, message),
+    done: () => work.done(),
+  };
 }
 
 /** Keeps the roots as the client has them. */

@@ -33,6 +33,7 @@ export interface WorkspaceFile {
 export interface WorkspaceFiles {
   /** Roots as the client names them now. */
   readonly changeFolders: (added: readonly string[], removed: readonly string[]) => void;
+  readonly hasFolders: () => boolean;
   readonly files: FileSystem;
   /** Every timeline, report and settings file, in the order of their names. */
   readonly list: (session: Session, token: CancellationToken) => Promise<readonly WorkspaceFile[]>;
@@ -45,6 +46,7 @@ export function createWorkspaceFiles(folders: readonly string[], files: FileSyst
   const kept = new Map<string, OpenDocument>();
   return {
     files,
+    hasFolders: () => roots.size > 0,
     changeFolders: (added, removed) => {
       for (const uri of removed) roots.delete(uri);
       for (const uri of added) roots.add(uri);

@@ -50,6 +50,9 @@ export function unpromised(method: string, content: Any, can: Capabilities): rea
         if (action.edit !== undefined) faults.push(...unpromisedEdit(action.edit, can));
       }
       break;
+    case 'codeAction/resolve':
+      faults.push(...unpromisedEdit(content?.edit, can));
+      break;
     case 'textDocument/rename':
       faults.push(...unpromisedEdit(content, can));
       break;
