@@ -7,6 +7,7 @@
 
 import type { InitializeParams, ServerCapabilities } from 'vscode-languageserver';
 import type { ColumnUnit } from '../core/text/lineIndex.ts';
+import { LAGS_SCHEME } from './lagsText.ts';
 import { TOKEN_TYPES } from './semanticTokens.ts';
 
 export interface ClientAbilities {
@@ -56,6 +57,8 @@ export interface ClientAbilities {
   readonly preparesRename: boolean;
   /** Has a command that opens the report of the timeline in front. */
   readonly opensReport: boolean;
+  /** Shows documents whose text comes from a server. */
+  readonly showsTexts: boolean;
 }
 
 /** Commands that the server carries out, for editors that reach it through `workspace/executeCommand`. */
@@ -114,6 +117,7 @@ export function abilitiesOf(params: InitializeParams): ClientAbilities {
     tellsFolders: inWorkspace('workspaceFolders') === true,
     preparesRename: inDocument('rename', 'prepareSupport') === true,
     opensReport: at('initializationOptions', 'showsStatus') === true,
+    showsTexts: has(inWorkspace('textDocumentContent')),
   };
 }
 
@@ -141,7 +145,10 @@ export function serverCapabilities(abilities: ClientAbilities): ServerCapabiliti
     selectionRangeProvider: true,
     semanticTokensProvider: { legend: { tokenTypes: [...TOKEN_TYPES], tokenModifiers: [] }, full: true, range: true },
     executeCommandProvider: { commands: [APPLY_SAFE_FIXES_COMMAND] },
-    workspace: { workspaceFolders: { supported: true, changeNotifications: true } },
+    workspace: {
+      workspaceFolders: { supported: true, changeNotifications: true },
+      ...(abilities.showsTexts ? { textDocumentContent: { schemes: [LAGS_SCHEME] } } : {}),
+    },
     ...(abilities.pullsDiagnostics
       ? { diagnosticProvider: { identifier: 'afterclap', interFileDependencies: true, workspaceDiagnostics: true } }
       : {}),

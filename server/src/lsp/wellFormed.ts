@@ -69,6 +69,7 @@ const SHAPES: Readonly<Record<string, Shape>> = {
   'textDocument/semanticTokens/full': IN_DOCUMENT,
   'textDocument/semanticTokens/range': IN_RANGE,
   'workspace/symbol': members({ query: 'string' }),
+  'workspace/textDocumentContent': BY_URI,
   'workspace/executeCommand': members({ command: 'string' }),
   'afterclap/accept': members({ uri: 'string', code: 'string', range: RANGE, reason: 'string' }),
   'afterclap/statusOf': BY_URI,

@@ -30,7 +30,7 @@ import {
 import { formatTimecode } from '../time/timecode.ts';
 import type { Clip, Speed, Timeline } from '../timeline/model.ts';
 import { hasTimecode } from '../views/timeText.ts';
-import { textWidth } from './displayWidth.ts';
+import { alignedLines } from './alignedLines.ts';
 import { visibleText } from './visibleText.ts';
 
 const LIST_COLUMNS = [
@@ -170,12 +170,5 @@ function comparisonsByClip(comparisons: readonly Comparison[]): ReadonlyMap<numb
 
 function tableLines(rows: readonly (readonly string[])[], isAligned: boolean): readonly string[] {
   const shown = rows.map((row) => row.map((cell) => visibleText(cell)));
-  if (!isAligned) return shown.map((row) => row.join('\t'));
-  const widths = LIST_COLUMNS.map((_, column) => shown.reduce((width, row) => Math.max(width, textWidth(row[column] ?? '')), 0));
-  return shown.map((row) =>
-    row
-      .map((cell, column) => `${cell}${' '.repeat((widths[column] ?? 0) - textWidth(cell))}`)
-      .join('  ')
-      .trimEnd(),
-  );
+  return isAligned ? alignedLines(shown) : shown.map((row) => row.join('\t'));
 }
