@@ -20,6 +20,7 @@ import type { MeasureAnswers } from './measure/measureQuestions.ts';
 import { readOnlyReason } from './readOnly.ts';
 import { createCommitReviews } from './review/compareWithCommit.ts';
 import { timelineFor } from './timelines.ts';
+import { type FixAnswers, fixWorkspace } from './workspaceFixes.ts';
 
 interface CommandAbilities {
   /** Recordings can be measured: not in a browser. */
@@ -32,6 +33,9 @@ export function registerCommands(client: BaseLanguageClient, abilities: CommandA
     registerCommand('afterclap.showReport', () => showReport(client, abilities)),
     registerCommand('afterclap.openReport', () => openReport(client, abilities)),
     registerCommand('afterclap.fixAllSafe', () => fixAllSafe()),
+    registerCommand('afterclap.fixAllSafeInWorkspace', (code?: string, answers?: FixAnswers) =>
+      fixWorkspace(client, code ?? null, answers),
+    ),
     registerCommand('afterclap.acceptWithReason', (argument: AcceptArgument) => acceptWithReason(client, argument)),
     registerCommand('afterclap.restart', () => restart(client)),
   );
