@@ -307,9 +307,12 @@ describe('a recording that the client reads for the server', () => {
     client.answers.set('afterclap/openBytes', ({ uri }) =>
       uri === file ? { size: bytes.length } : { size: null, refusal: 'was given to the desk by hand. Choose it again.' },
     );
-    client.answers.set('afterclap/readBytes', ({ uri, start, end }) => {
-      count += end - start;
-      return uri === file ? bytes.subarray(start, end).toString('base64') : null;
+    client.answers.set('afterclap/readBytes', ({ uri, ranges }) => {
+      if (uri !== file) return null;
+      return ranges.map(({ start, end }: Wire) => {
+        count += end - start;
+        return bytes.subarray(start, end).toString('base64');
+      });
     });
     return { count: () => count };
   }

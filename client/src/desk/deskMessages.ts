@@ -16,6 +16,8 @@ import type {
   DeskSoundParams,
 } from '../../../server/src/lsp/clapDeskMessages.ts';
 
+import type { ByteRange } from '../../../server/src/lsp/messages.ts';
+
 export interface PagePeaks extends Pick<DeskPeaksAnswer, 'start' | 'end' | 'isSparse'> {
   readonly lows: Float32Array;
   readonly highs: Float32Array;
@@ -41,9 +43,9 @@ export interface Asks {
     readonly answer: { readonly start: number; readonly samples: Float32Array } | null;
   };
   readonly claps: { readonly ask: Omit<DeskClapsParams, 'id'>; readonly answer: PageClaps | null };
-  /** Bytes of a camera file, `end` excluded. */
+  /** Bytes of a camera file. */
   readonly bytes: {
-    readonly ask: { readonly file: string; readonly start: number; readonly end: number };
+    readonly ask: ByteRange & { readonly file: string };
     readonly answer: Uint8Array | null;
   };
   /** A file that a person gave the page, which answers for its bytes from now on; answered with its address. */
@@ -67,7 +69,7 @@ export type FromPage =
   /** Show the text of the report. */
   | { readonly kind: 'open' }
   /** Of a file that the page was given: the answer to 'read'. Null when it can't be read any more. */
-  | { readonly kind: 'bytes'; readonly id: number; readonly bytes: Uint8Array | null }
+  | { readonly kind: 'bytes'; readonly id: number; readonly blocks: readonly Uint8Array[] | null }
   /** The answer to that question is not wanted any more. */
   | { readonly kind: 'stop'; readonly id: number }
   | {
@@ -90,8 +92,8 @@ export type ToPage =
       /** The editor reaches no disk: a person chooses files in the page, which holds them. */
       readonly isGivenFiles: boolean;
     }
-  /** Asks for bytes of a file that the page was given, `end` excluded. */
-  | { readonly kind: 'read'; readonly id: number; readonly file: string; readonly start: number; readonly end: number }
+  /** Asks for bytes of a file that the page was given. */
+  | { readonly kind: 'read'; readonly id: number; readonly file: string; readonly ranges: readonly ByteRange[] }
   | { readonly kind: 'notice'; readonly words: string; readonly canOpen: boolean }
   | { readonly kind: 'progress'; readonly id: number; readonly share: number }
   | { readonly kind: 'answer'; readonly id: number; readonly value: unknown };

@@ -120,7 +120,7 @@ export function openDeskPanel(input: DeskPanelInput): DeskPanel {
         source.dispose();
       }
     },
-    bytes: ({ file, start, end }) => ranges.read(file, start, end),
+    bytes: async ({ file, start, end }) => (await ranges.read(file, [{ start, end }]))?.[0] ?? null,
     give: async (file) => givenHere.add(file),
     choose: (params) => chooseFile(uri, params),
     write: (params) => write(params),
@@ -155,7 +155,7 @@ export function openDeskPanel(input: DeskPanelInput): DeskPanel {
         await showReport(uri, panel);
         return follow();
       case 'bytes':
-        givenHere.take(message.id, message.bytes);
+        givenHere.take(message.id, message.blocks);
         return;
       case 'stop':
         running.get(message.id)?.source.cancel();
@@ -237,27 +237,29 @@ async function chooseFile(report: vscode.Uri, { role, name }: Asks['choose']['as
   return chosen?.[0]?.toString() ?? null;
 }
 
+type Blocks = Awaited<ReturnType<FileRanges['read']>>;
+
 /** What a person gave to this page, until it is closed. */
 function givenTo(
   given: GivenFiles | null,
   ask: (message: Extract<ToPage, { kind: 'read' }>) => void,
 ): {
   readonly add: (file: Asks['give']['ask']) => string | null;
-  readonly take: (id: number, bytes: Uint8Array | null) => void;
+  readonly take: (id: number, blocks: Blocks) => void;
   readonly close: () => void;
 } {
-  const waiting = new Map<number, (bytes: Uint8Array | null) => void>();
+  const waiting = new Map<number, (blocks: Blocks) => void>();
   const uris: string[] = [];
   let lastId = 0;
-  const take = (id: number, bytes: Uint8Array | null): void => {
-    waiting.get(id)?.(bytes);
+  const take = (id: number, blocks: Blocks): void => {
+    waiting.get(id)?.(blocks);
     waiting.delete(id);
   };
-  const read: FileRanges['read'] = (file, start, end) =>
+  const read: FileRanges['read'] = (file, ranges) =>
     new Promise((resolve) => {
       lastId += 1;
       waiting.set(lastId, resolve);
-      ask({ kind: 'read', id: lastId, file, start, end });
+      ask({ kind: 'read', id: lastId, file, ranges });
     });
   return {
     add: ({ name, size }) => {

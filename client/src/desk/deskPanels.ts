@@ -84,9 +84,9 @@ export function registerClapDesks(
       },
     }),
     client.onRequest(OPEN_BYTES_REQUEST, ({ uri }: { readonly uri: string }): Promise<BytesAnswer> => ranges.open(uri)),
-    client.onRequest(READ_BYTES_REQUEST, async ({ uri, start, end }: BytesParams): Promise<string | null> => {
-      const bytes = await ranges.read(uri, start, end);
-      return bytes === null ? null : base64OfBytes(bytes);
+    client.onRequest(READ_BYTES_REQUEST, async ({ uri, ranges: wanted }: BytesParams): Promise<readonly string[] | null> => {
+      const blocks = await ranges.read(uri, wanted);
+      return blocks === null ? null : blocks.map(base64OfBytes);
     }),
     client.onNotification(CLAP_DESK_PROGRESS_NOTIFICATION, ({ id, share }: DeskProgress) => {
       for (const panel of panels.values()) panel.progress(id, share);

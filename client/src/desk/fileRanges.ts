@@ -5,13 +5,13 @@
  * the editor knows hands out whole files only (`wholeFiles.ts`). `rangesOf` takes the right one for an address.
  */
 
-import type { BytesAnswer } from '../../../server/src/lsp/messages.ts';
+import type { ByteRange, BytesAnswer } from '../../../server/src/lsp/messages.ts';
 
 export interface FileRanges {
   /** Answers, never throws. */
   readonly open: (uri: string) => Promise<BytesAnswer>;
-  /** Bytes from `start` up to `end`, fewer only at the end of the file; null when it can't be read. */
-  readonly read: (uri: string, start: number, end: number) => Promise<Uint8Array | null>;
+  /** A block for each range, shorter only at the end of the file; null when it can't be read. */
+  readonly read: (uri: string, ranges: readonly ByteRange[]) => Promise<readonly Uint8Array[] | null>;
 }
 
 /** Scheme of files that a person gave the page. */
@@ -31,6 +31,6 @@ export function rangesOf({ disk, given, whole }: RangesInput): FileRanges {
   };
   return {
     open: (uri) => at(uri).open(uri),
-    read: (uri, start, end) => at(uri).read(uri, start, end),
+    read: (uri, ranges) => at(uri).read(uri, ranges),
   };
 }

@@ -38,6 +38,6 @@ export function createGivenFiles(): GivenFiles {
       const file = files.get(uri);
       return file === undefined ? { size: null, refusal: GONE } : { size: file.size };
     },
-    read: async (uri, start, end) => (await files.get(uri)?.read(uri, start, end)) ?? null,
+    read: async (uri, ranges) => (await files.get(uri)?.read(uri, ranges)) ?? null,
   };
 }

@@ -48,7 +48,10 @@ export function createWholeFiles(): WholeFiles {
         return { size: null, refusal: `can't be read: ${error instanceof Error ? error.message : String(error)}` };
       }
     },
-    read: async (uri, start, end) => (await kept.get(uri)?.bytes)?.subarray(start, end) ?? null,
+    read: async (uri, ranges) => {
+      const bytes = await kept.get(uri)?.bytes;
+      return bytes === undefined || bytes === null ? null : ranges.map(({ start, end }) => bytes.subarray(start, end));
+    },
     forget: () => kept.clear(),
   };
 }

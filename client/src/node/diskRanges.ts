@@ -2,8 +2,9 @@
  * Files on the disk by ranges. Opened for each read and closed again, so that a card can be pulled at any time.
  */
 
-import { open } from 'node:fs/promises';
+import { type FileHandle, open } from 'node:fs/promises';
 import { fileURLToPath } from 'node:url';
+import type { ByteRange } from '../../../server/src/lsp/messages.ts';
 import type { FileRanges } from '../desk/fileRanges.ts';
 
 /** A page that asks for more at once is answered in part, like at the end of a file. */
@@ -17,24 +18,27 @@ export const diskRanges: FileRanges = {
     });
     return { size };
   },
-  read: (uri, start, end) =>
+  read: (uri, ranges) =>
     withFile(uri, async (file) => {
-      const bytes = new Uint8Array(Math.max(0, Math.min(end - start, LARGEST_READ)));
-      let count = 0;
-      // A network disk may hand out less than it was asked for.
-      while (count < bytes.length) {
-        const { bytesRead } = await file.read(bytes, count, bytes.length - count, start + count);
-        if (bytesRead === 0) break;
-        count += bytesRead;
-      }
-      return count === bytes.length ? bytes : bytes.slice(0, count);
+      const blocks: Uint8Array[] = [];
+      for (const range of ranges) blocks.push(await blockOf(file, range));
+      return blocks;
     }),
 };
 
-async function withFile<Answer>(
-  uri: string,
-  work: (file: Awaited<ReturnType<typeof open>>) => Promise<Answer | null>,
-): Promise<Answer | null> {
+async function blockOf(file: FileHandle, { start, end }: ByteRange): Promise<Uint8Array> {
+  const bytes = new Uint8Array(Math.max(0, Math.min(end - start, LARGEST_READ)));
+  let count = 0;
+  // A network disk may hand out less than it was asked for.
+  while (count < bytes.length) {
+    const { bytesRead } = await file.read(bytes, count, bytes.length - count, start + count);
+    if (bytesRead === 0) break;
+    count += bytesRead;
+  }
+  return count === bytes.length ? bytes : bytes.slice(0, count);
+}
+
+async function withFile<Answer>(uri: string, work: (file: FileHandle) => Promise<Answer | null>): Promise<Answer | null> {
   try {
     const file = await open(fileURLToPath(uri), 'r');
     try {

@@ -92,11 +92,14 @@ export interface BytesAnswer {
   readonly refusal?: string;
 }
 
-/** Server to client: `BytesParams`, answered with base64, shorter only where the file ends, or null when it can't be read any more. */
+/** Server to client: `BytesParams`, answered with base64 for each range, or null when the file can't be read any more. */
 export const READ_BYTES_REQUEST = 'afterclap/readBytes';
 export interface BytesParams {
   readonly uri: string;
-  /** Bytes, `end` excluded. */
+  readonly ranges: readonly ByteRange[];
+}
+export interface ByteRange {
+  /** In bytes, `end` excluded. What lies past the end of the file is left out. */
   readonly start: number;
   readonly end: number;
 }

@@ -2,14 +2,15 @@
  * The sound engine of a session, loaded when the clap desk first asks, and bytes that come through the client.
  *
  * Files of virtual folders, and all of them where the server runs in a browser, are read by the client, if it offers to. Bytes
- * travel as base64, since a message is text on most of its ways.
+ * travel as base64, since a message is text on most of its ways; ranges that are asked for together travel in one message, since the
+ * way is long.
  */
 
 import type { Connection } from 'vscode-languageserver';
 import type { OpenBytes, Recordings } from '../sound/desk/recordings.ts';
 import { bytesOfBase64 } from './base64.ts';
 import type { ClientAbilities } from './capabilities.ts';
-import { type BytesAnswer, type BytesParams, OPEN_BYTES_REQUEST, READ_BYTES_REQUEST } from './messages.ts';
+import { type ByteRange, type BytesAnswer, type BytesParams, OPEN_BYTES_REQUEST, READ_BYTES_REQUEST } from './messages.ts';
 import type { Ports } from './ports.ts';
 
 export function createRecordings(connection: Connection, ports: Ports, abilities: ClientAbilities): () => Promise<Recordings> {
@@ -34,10 +35,14 @@ function throughClient(connection: Connection): OpenBytes {
     try {
       const { size, refusal } = await connection.sendRequest<BytesAnswer>(OPEN_BYTES_REQUEST, { uri });
       if (size === null) return { ok: false, reason: refusal ?? "can't be read." };
+      const readTogether = gathered(async (ranges: readonly ByteRange[]) => {
+        const params: BytesParams = { uri, ranges };
+        const blocks = await connection.sendRequest<readonly string[] | null>(READ_BYTES_REQUEST, params);
+        return ranges.map((_, index) => bytesOfBase64(blocks?.[index] ?? ''));
+      });
       const read = async (offset: number, length: number): Promise<Uint8Array> => {
-        const params: BytesParams = { uri, start: offset, end: Math.min(offset + length, size) };
-        if (params.end <= offset) return new Uint8Array(0);
-        return bytesOfBase64((await connection.sendRequest<string | null>(READ_BYTES_REQUEST, params)) ?? '');
+        const end = Math.min(offset + length, size);
+        return end <= offset ? new Uint8Array(0) : readTogether({ start: offset, end });
       };
       return { ok: true, value: { size, read }, close: async () => undefined };
     } catch (error) {
@@ -46,5 +51,23 @@ function throughClient(connection: Connection): OpenBytes {
         reason: `can't be read through the editor (${error instanceof Error ? error.message : String(error)}).`,
       };
     }
+  };
+}
+
+/** Questions that come before anybody waits for an answer go out as one. */
+function gathered<Question, Answer>(
+  askAll: (questions: readonly Question[]) => Promise<readonly Answer[]>,
+): (question: Question) => Promise<Answer> {
+  let questions: Question[] = [];
+  let answers: Promise<readonly Answer[]> | null = null;
+  return async (question) => {
+    answers ??= Promise.resolve().then(() => {
+      const all = questions;
+      questions = [];
+      answers = null;
+      return askAll(all);
+    });
+    const index = questions.push(question) - 1;
+    return (await answers)[index] as Answer;
   };
 }

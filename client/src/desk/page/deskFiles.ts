@@ -15,6 +15,8 @@ import { createFrameShelf, type FrameShelf } from './frameShelf.ts';
 import type { GivenFiles } from './givenFiles.ts';
 
 const OVERVIEW_COLUMNS = 4000;
+/** Of a long recording this much is shown first: each column is a read, and a file may be far away. */
+const FIRST_COLUMNS = 500;
 /** Looked through first, so that the clap of the pair is known at once. */
 const NEAR_SECONDS = 4;
 /** A recording shorter than this is looked through in one go. */
@@ -100,13 +102,16 @@ export function createDeskFiles({ store, host, given, known, viewNow }: DeskFile
     const { recording, channel } = store.get();
     if (recording === null) return;
     const mine = round;
-    const range = { start: 0, end: recording.facts.sampleCount };
-    const found = await host.ask('peaks', { file: recording.file, ...range, columns: OVERVIEW_COLUMNS, channel }).answer;
-    const { overview, channel: channelNow } = store.get();
-    if (mine !== round || channel !== channelNow || found === null) return;
-    // Listening may have brought exact columns meanwhile.
-    if (overview !== null && !overview.isSparse && found.isSparse) return;
-    store.update({ overview: found });
+    const { sampleCount, sampleRate } = recording.facts;
+    const isLong = sampleCount > LONG_SECONDS * sampleRate;
+    for (const columns of isLong ? [FIRST_COLUMNS, OVERVIEW_COLUMNS] : [OVERVIEW_COLUMNS]) {
+      const found = await host.ask('peaks', { file: recording.file, start: 0, end: sampleCount, columns, channel }).answer;
+      const { overview, channel: channelNow } = store.get();
+      if (mine !== round || channel !== channelNow || found === null) return;
+      // Listening may have brought exact columns meanwhile.
+      if (overview !== null && !overview.isSparse && found.isSparse) return;
+      store.update({ overview: found });
+    }
   };
 
   const search = async (): Promise<void> => {
@@ -175,8 +180,10 @@ export function createDeskFiles({ store, host, given, known, viewNow }: DeskFile
       return;
     }
     const { name, size } = found;
-    const read = (start: number, end: number) =>
-      given.has(file) ? given.read(file, start, end) : host.ask('bytes', { file, start, end }).answer;
+    const read = async (start: number, end: number): Promise<Uint8Array | null> =>
+      given.has(file)
+        ? ((await given.read(file, [{ start, end }]))?.[0] ?? null)
+        : host.ask('bytes', { file, start, end }).answer;
     const opened = await openCameraFile({ name, size, read }, subject.rate);
     if (mine !== round) {
       opened.close();

@@ -46,8 +46,8 @@ export function createDeskHost(given: GivenFiles): DeskHost {
       waiting.delete(data.id);
     } else if (data.kind === 'progress') waiting.get(data.id)?.onProgress?.(data.share);
     else if (data.kind === 'read') {
-      const { id, file, start, end } = data;
-      void given.read(file, start, end).then((bytes) => api.postMessage({ kind: 'bytes', id, bytes }));
+      const { id, file, ranges } = data;
+      void given.read(file, ranges).then((blocks) => api.postMessage({ kind: 'bytes', id, blocks }));
     } else callback?.(data);
   });
   return {

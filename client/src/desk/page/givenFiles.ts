@@ -3,13 +3,15 @@
  * ranges, so that a recording of hours costs no more than what is looked at.
  */
 
+import type { ByteRange } from '../../../../server/src/lsp/messages.ts';
+
 export interface GivenFiles {
   /** Null when nothing was chosen. Has to follow from an act of the person, or the browser opens no dialog. */
   readonly choose: (role: 'picture' | 'sound') => Promise<File | null>;
   readonly keep: (uri: string, file: File) => void;
   readonly has: (uri: string) => boolean;
-  /** `end` excluded; null for a file that is not there, or has changed since it was given. */
-  readonly read: (uri: string, start: number, end: number) => Promise<Uint8Array | null>;
+  /** A block for each range; null for a file that is not there, or has changed since it was given. */
+  readonly read: (uri: string, ranges: readonly ByteRange[]) => Promise<readonly Uint8Array[] | null>;
 }
 
 const ENDINGS = {
@@ -31,16 +33,16 @@ export function createGivenFiles(): GivenFiles {
       }),
     keep: (uri, file) => files.set(uri, file),
     has: (uri) => files.has(uri),
-    read: async (uri, start, end) => {
+    read: async (uri, ranges) => {
       const file = files.get(uri);
       if (file === undefined) return null;
-      return file
-        .slice(start, end)
-        .arrayBuffer()
-        .then(
-          (buffer) => new Uint8Array(buffer),
-          () => null,
+      try {
+        return await Promise.all(
+          ranges.map(async ({ start, end }) => new Uint8Array(await file.slice(start, end).arrayBuffer())),
         );
+      } catch {
+        return null;
+      }
     },
   };
 }

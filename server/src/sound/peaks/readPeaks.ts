@@ -33,7 +33,7 @@ export interface Peaks {
 const MOST_EXACT_SAMPLES = 24_000_000;
 const SPARSE_SAMPLES = 2048;
 /** Parts asked for together: where bytes come from far away, the waiting counts. */
-const PARTS_AT_ONCE = 32;
+const PARTS_AT_ONCE = 128;
 const BLOCK_SAMPLES = 1 << 16;
 
 export async function readPeaks(
