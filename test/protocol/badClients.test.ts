@@ -118,7 +118,7 @@ const NO_PARAMS = [
   [1, 2],
   {},
   { textDocument: 'a', position: 3, range: [], positions: {}, context: 1, query: 2, command: [], newName: {} },
-  { textDocument: { uri: {} }, position: {}, range: { start: 1 }, positions: [1], context: {}, data: 1 },
+  { textDocument: { uri: {} }, position: {}, range: { start: 1 }, positions: [1], context: {}, color: {}, item: {}, data: 1 },
 ];
 
 describe('requests with parameters that are none', () => {

@@ -53,6 +53,14 @@ const REPORT = writeTestReport({
   pairs: [{ picture: '\u{1F3A5} cam', sound: 'd\u00e9ck', frame: 24, sample: 48000 }],
 });
 
+const INSTANT = { OTIO_SCHEMA: 'RationalTime.1', rate: 24, value: 0 };
+const MARKER = {
+  OTIO_SCHEMA: 'Marker.2',
+  name: '\u{1F3AC}',
+  color: 'RED',
+  marked_range: { OTIO_SCHEMA: 'TimeRange.1', start_time: INSTANT, duration: INSTANT },
+};
+
 /** Each format as its writers leave it, and those that may be on one line. */
 const TEXTS: Readonly<Record<string, string>> = {
   'cut.otio': writeOtio(CUT),
@@ -63,6 +71,8 @@ const TEXTS: Readonly<Record<string, string>> = {
   'untidy.edl': writeEdl(CUT).replaceAll('     C        ', ' C '),
   'crlf.edl': writeEdl(CUT).replaceAll('\n', '\r\n'),
   'cut.cpl.xml': writeCpl(CUT),
+  'markers.otio': writeOtio(CUT).replace('"OTIO_SCHEMA": "Clip.2"', `$&, "markers": ${JSON.stringify([MARKER, MARKER])}`),
+  'markers.edl': `${writeEdl(CUT)}* LOC: 00:00:01:00 green \u{1F3AC}\n`,
   'day.alignment.json': REPORT,
   'afterclap.json': '{ "alignment": ["day.alignment.json"], "rules": { "no-sound": "warning" }, "note": "\u{1F3AC}" }\n',
   'broken.otio': `{ "name": "\u{1F3AC}", ${writeOtio(CUT).slice(2, 3000)}`,
@@ -265,6 +275,7 @@ describe('places outside the text', () => {
 function questionAbout(uri: string): object {
   const position = placeAt(TEXTS['line.otio'] as string, (TEXTS['line.otio'] as string).indexOf('deck.wav'), 'utf-16');
   return {
+    uri: `afterclap-lags:${uri}.txt`,
     textDocument: { uri },
     position,
     positions: [position],
@@ -272,6 +283,8 @@ function questionAbout(uri: string): object {
     context: { diagnostics: [], includeDeclaration: true },
     options: { tabSize: 4, insertSpaces: true },
     newName: 'Another.wav',
+    color: { red: 1, green: 0, blue: 0, alpha: 1 },
+    item: { uri, name: 'test cut', kind: 2, range: { start: position, end: position } },
     query: 'e',
     previousResultIds: [],
     command: 'afterclap.applySafeFixes',
@@ -344,6 +357,10 @@ async function tryDocument(uri: string, text: string, unit: ColumnUnit, tokenTyp
     tokenTypes,
   );
   expect(colours).toEqual(expect.arrayContaining([...part]));
+  for (const { color, range } of about(await ask('textDocument/documentColor', { textDocument }))) {
+    const choices = about(await ask('textDocument/colorPresentation', { textDocument, color, range }));
+    for (const { textEdit } of choices) expect(textEdit.range).toEqual(range);
+  }
   about(await ask('textDocument/formatting', { textDocument, options: { tabSize: 4, insertSpaces: true } }));
   about(await ask('textDocument/rangeFormatting', { textDocument, range: middle, options: { tabSize: 4, insertSpaces: true } }));
   const positions = placesOf(text, unit);
@@ -354,6 +371,11 @@ async function tryDocument(uri: string, text: string, unit: ColumnUnit, tokenTyp
     about(await ask('textDocument/hover', place));
     about(await ask('textDocument/definition', place));
     about(await ask('textDocument/completion', place));
+    for (const item of about(await ask('textDocument/prepareCallHierarchy', place)) ?? []) {
+      expectWithin(item.selectionRange, item.range, text, unit);
+      about(await ask('callHierarchy/incomingCalls', { item }));
+      about(await ask('callHierarchy/outgoingCalls', { item }));
+    }
     const name = about(await ask('textDocument/prepareRename', place));
     if (name === null) continue;
     tried.add('textDocument/rename');
@@ -378,6 +400,7 @@ async function tryWorkspace(unit: ColumnUnit): Promise<void> {
   expect(message).toMatch(/safe fix(es)? w/);
   const [asked] = client.all('workspace/applyEdit');
   expect(strayPlaces(asked?.params, uri, textOf, unit)).toEqual([]);
+  expect((await ask('workspace/textDocumentContent', { uri: `afterclap-lags:${uri}.txt` })).text).toContain('leads by');
   tell('workspace/didChangeWorkspaceFolders', { event: { added: [], removed: [] } });
 }
 

@@ -58,6 +58,8 @@ const asked = fc.constantFrom(
   'textDocument/documentSymbol',
   'textDocument/foldingRange',
   'textDocument/semanticTokens/full',
+  'textDocument/documentColor',
+  'textDocument/prepareCallHierarchy',
   'textDocument/definition',
   'textDocument/references',
   'textDocument/completion',
@@ -247,7 +249,7 @@ async function play(
 describe('a session at random ends where a cold start begins', () => {
   it('for an editor that asks, and watches the files', async () => {
     const client = await startServer(FULL_CLIENT);
-    const views = ['diagnostic', 'documentSymbol', 'semanticTokens/full', 'codeLens'];
+    const views = ['diagnostic', 'documentSymbol', 'semanticTokens/full', 'codeLens', 'documentColor'];
     await fc.assert(
       fc.asyncProperty(fc.array(step, { minLength: 5, maxLength: 40 }), (steps) =>
         play(client, true, steps, async (editor) => {

@@ -135,6 +135,8 @@ export function serverCapabilities(abilities: ClientAbilities): ServerCapabiliti
     documentSymbolProvider: true,
     definitionProvider: true,
     referencesProvider: true,
+    callHierarchyProvider: true,
+    colorProvider: true,
     documentLinkProvider: {},
     workspaceSymbolProvider: true,
     renameProvider: abilities.preparesRename ? { prepareProvider: true } : true,

@@ -2,9 +2,18 @@
  * Binds what an editor draws into and around the text. One line per method; each feature is a file of its own.
  */
 
-import type { Connection } from 'vscode-languageserver';
+import type {
+  CallHierarchyIncomingCallsParams,
+  CallHierarchyOutgoingCallsParams,
+  CallHierarchyPrepareParams,
+  ColorPresentationParams,
+  Connection,
+  DocumentColorParams,
+} from 'vscode-languageserver';
+import { incomingNesting, outgoingNesting, prepareNesting } from './callHierarchy.ts';
 import { codeLenses } from './codeLens.ts';
 import { completion } from './completion.ts';
+import { colourNames, documentColours } from './documentColours.ts';
 import { documentLinks } from './documentLinks.ts';
 import { foldingRanges, selectionRanges } from './folding.ts';
 import { formatColumns } from './formatting.ts';
@@ -47,4 +56,27 @@ export function bindFeatures(connection: Connection, { request }: LifeCycle, ses
   );
   tokens.on(request('Colours', ({ textDocument }) => semanticTokens(session(), textDocument.uri, null)));
   tokens.onRange(request('Colours', ({ textDocument, range }) => semanticTokens(session(), textDocument.uri, range)));
+  // By their names: what the library has for these five is larger than all that is said here.
+  connection.onRequest(
+    'textDocument/prepareCallHierarchy',
+    request('The nesting', ({ textDocument, position }: CallHierarchyPrepareParams) =>
+      prepareNesting(session(), textDocument.uri, position),
+    ),
+  );
+  connection.onRequest(
+    'callHierarchy/incomingCalls',
+    request('What holds this', ({ item }: CallHierarchyIncomingCallsParams) => incomingNesting(session(), item)),
+  );
+  connection.onRequest(
+    'callHierarchy/outgoingCalls',
+    request('What this holds', ({ item }: CallHierarchyOutgoingCallsParams) => outgoingNesting(session(), item)),
+  );
+  connection.onRequest(
+    'textDocument/documentColor',
+    request('The swatches', ({ textDocument }: DocumentColorParams) => documentColours(session(), textDocument.uri)),
+  );
+  connection.onRequest(
+    'textDocument/colorPresentation',
+    request('The names of a colour', (params: ColorPresentationParams) => colourNames(session(), params)),
+  );
 }

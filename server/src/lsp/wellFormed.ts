@@ -28,6 +28,7 @@ const IN_DOCUMENT = members({ textDocument: BY_URI });
 const AT_PLACE = members({ textDocument: BY_URI, position: PLACE });
 const IN_RANGE = members({ textDocument: BY_URI, range: RANGE });
 const FOLDERS = each(BY_URI);
+const ABOUT_ITEM = members({ item: members({ uri: 'string', name: 'string', kind: 'number', range: RANGE }) });
 
 const SHAPES: Readonly<Record<string, Shape>> = {
   'textDocument/didOpen': members({ textDocument: members({ uri: 'string', text: 'string' }) }),
@@ -61,6 +62,15 @@ const SHAPES: Readonly<Record<string, Shape>> = {
   'inlayHint/resolve': members({ position: PLACE }),
   'textDocument/codeLens': IN_DOCUMENT,
   'textDocument/documentLink': IN_DOCUMENT,
+  'textDocument/documentColor': IN_DOCUMENT,
+  'textDocument/colorPresentation': members({
+    textDocument: BY_URI,
+    range: RANGE,
+    color: members({ red: 'number', green: 'number', blue: 'number' }),
+  }),
+  'textDocument/prepareCallHierarchy': AT_PLACE,
+  'callHierarchy/incomingCalls': ABOUT_ITEM,
+  'callHierarchy/outgoingCalls': ABOUT_ITEM,
   'textDocument/documentSymbol': IN_DOCUMENT,
   'textDocument/foldingRange': IN_DOCUMENT,
   'textDocument/selectionRange': members({ textDocument: BY_URI, positions: each(PLACE) }),

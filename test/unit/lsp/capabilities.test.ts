@@ -48,8 +48,10 @@ describe('what is offered', () => {
   it('is nothing we do not do', () => {
     const offered = Object.keys(serverCapabilities(abilities({ textDocument: { diagnostic: {}, completion: {}, rename: {} } })));
     expect(offered.sort()).toEqual([
+      'callHierarchyProvider',
       'codeActionProvider',
       'codeLensProvider',
+      'colorProvider',
       'completionProvider',
       'definitionProvider',
       'diagnosticProvider',

@@ -114,16 +114,23 @@ function symbolsOf(timeline: Timeline, nodes: readonly OutlineNode[], room: Room
       continue;
     }
     room.left -= 1;
-    symbols.push({
-      kind: node.kind,
-      name: node.name.trim() === '' ? NAMELESS[node.kind] : node.name,
-      detail: detailOf(timeline, node, room.at),
-      span: node.span,
-      nameSpan: inside(node.span, node.nameSpan),
-      children: symbolsOf(timeline, node.children, room),
-    });
+    symbols.push({ ...describeNode(timeline, node, room.at), children: symbolsOf(timeline, node.children, room) });
   }
   return symbols;
+}
+
+/** One node as a person sees it, without what it holds. */
+export function describeNode(
+  timeline: Timeline,
+  node: OutlineNode,
+  at = createPlaces(timeline),
+): Omit<DocumentSymbol, 'children'> {
+  const { kind, span, nameSpan } = node;
+  return { kind, name: shownName(node), detail: detailOf(timeline, node, at), span, nameSpan: inside(span, nameSpan) };
+}
+
+export function shownName({ kind, name }: OutlineNode): string {
+  return name.trim() === '' ? NAMELESS[kind] : name;
 }
 
 const NAMELESS: Readonly<Record<OutlineNode['kind'], string>> = {
