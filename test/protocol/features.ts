@@ -16,6 +16,7 @@ export const FULL_CLIENT = {
     inlayHint: { refreshSupport: true },
     codeLens: { refreshSupport: true },
     semanticTokens: { refreshSupport: true },
+    textDocumentContent: {},
   },
   textDocument: {
     ...PULLING_CLIENT.textDocument,

@@ -91,6 +91,7 @@ describe('what a client did not ask for', () => {
     ['workspace/configuration', { items: [] }],
     ['workspace/diagnostic/refresh', undefined],
     ['workspace/codeLens/refresh', undefined],
+    ['workspace/textDocumentContent/refresh', { uri: 'afterclap-lags:file:///a.edl.txt' }],
     ['workspace/applyEdit', { edit: {} }],
     ['window/workDoneProgress/create', { token: 1 }],
     ['client/registerCapability', { registrations: [{ id: '1', method: 'workspace/didChangeWatchedFiles' }] }],

@@ -16,6 +16,8 @@ export function capabilitiesIn(capabilities: unknown): Capabilities {
 
 /** A request of the server that needs a capability: its path; null where there is none. */
 export function neededFor(method: string, declared: string | null): string | null {
+  // What shows such documents can be asked to show them anew; the declarations say so nowhere.
+  if (method === 'workspace/textDocumentContent/refresh') return 'workspace.textDocumentContent';
   // The declarations name the section of these two and leave the member to the text.
   const refresh = /^workspace\/(codeLens|semanticTokens)\/refresh$/.exec(method);
   return refresh === null ? declared : `workspace.${refresh[1]}.refreshSupport`;

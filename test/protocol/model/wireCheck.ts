@@ -143,7 +143,7 @@ function faultsOfOwnMessage({ model, ownTokens, can, speaksOurs }: Watched, mess
   if (known.isRequest !== (id !== undefined)) faults.push(known.isRequest ? 'is sent as a notification' : 'is sent as a request');
   if (known.direction === 'clientToServer') faults.push('is a message of clients');
   const needed = neededFor(method, known.clientCapability);
-  if (known.isRequest && needed !== null && can(needed) !== true) faults.push(`though the client has no ${needed}`);
+  if (known.isRequest && needed !== null && !can(needed)) faults.push(`though the client has no ${needed}`);
   if (method === 'window/workDoneProgress/create') ownTokens.add(params?.token);
   for (const { method: registered, registerOptions } of params?.registrations ?? []) {
     const about = model.methods.get(registered);
