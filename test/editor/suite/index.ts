@@ -10,8 +10,9 @@ import { runChecks } from './check.ts';
 import { diskChecks, fileChecks } from './files.ts';
 import { findingChecks, startChecks } from './findings.ts';
 import { navigationChecks } from './navigation.ts';
+import { nestingChecks } from './nesting.ts';
 
 /** Called by the editor; a rejection is a failed run. */
 export function run(): Promise<void> {
-  return runChecks([...startChecks, ...diskChecks, ...findingChecks, ...navigationChecks, ...fileChecks]);
+  return runChecks([...startChecks, ...diskChecks, ...findingChecks, ...navigationChecks, ...nestingChecks, ...fileChecks]);
 }
