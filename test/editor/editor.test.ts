@@ -4,11 +4,12 @@
  */
 
 import { execFile } from 'node:child_process';
-import { cp, mkdir, readFile, rm, writeFile } from 'node:fs/promises';
+import { mkdir, rm } from 'node:fs/promises';
 import { join } from 'node:path';
 import { promisify } from 'node:util';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
 import { type EditorHost, RETRY_COUNT, reasonToSkip, startEditorHost } from './editorHost.ts';
+import { makeTwoDays } from './makeTwoDays.ts';
 import { packApart } from './packApart.ts';
 import { output } from './person.ts';
 import { runSuite } from './runSuite.ts';
@@ -37,7 +38,7 @@ describe.skipIf(skipped !== null)('in a real editor', { retry: RETRY_COUNT }, ()
   }, 180_000);
 
   it('two folders in one window are checked against a report each', async () => {
-    await expectAllOk('twoRoots.ts', await makeTwoRoots(join(host.workspace, '..', 'two')));
+    await expectAllOk('twoRoots.ts', await makeTwoDays(join(host.workspace, '..', 'days')));
   }, 120_000);
 
   it('findings, hovers, status and problems can be looked at in light, dark and high contrast', async () => {
@@ -52,21 +53,3 @@ describe.skipIf(skipped !== null)('in a real editor', { retry: RETRY_COUNT }, ()
     expect(code).toBe(0);
   }
 });
-
-/** Two days of a shoot, as suite/twoRoots.ts takes them; the path of their workspace file. */
-async function makeTwoRoots(root: string): Promise<string> {
-  const names = ['day1', 'day2'];
-  for (const name of names) {
-    const day = join(root, name);
-    await mkdir(day, { recursive: true });
-    for (const file of ['millrace.edl', 'millrace.alignment.json', 'afterclap.json'])
-      await cp(join(samples, file), join(day, file));
-  }
-  const report = join(root, 'day2', 'millrace.alignment.json');
-  const text = await readFile(report, 'utf8');
-  // 2002 samples are one frame: 48000 * 1001 / 24000.
-  await writeFile(report, text.replace('"frame": 132, "sample": 440286 }', '"frame": 132, "sample": 442288 }'));
-  const file = join(root, 'shoot.code-workspace');
-  await writeFile(file, JSON.stringify({ folders: names.map((path) => ({ path })) }));
-  return file;
-}

@@ -28,7 +28,7 @@ import {
 } from './web/person.ts';
 import { runWebSuite } from './web/runWebSuite.ts';
 import { bundleWebDriver } from './web/webDriver.ts';
-import { reasonToSkipWeb, startWebHost, type WebHost } from './web/webHost.ts';
+import { reasonToSkipWeb, startWebHost, type WebHost, type WebSuiteName } from './web/webHost.ts';
 
 const output = join(import.meta.dirname, 'output');
 const skipped = await reasonToSkipWeb();
@@ -37,6 +37,7 @@ if (skipped !== null) console.log(`test/editor/web skipped: ${skipped}`);
 const PATIENCE_MS = 60_000;
 /** The lens of the sample; see samples/README.md. */
 const COUNTS = '9 in, 3 lead, 5 lag, 1 drifts';
+const TWO_DAYS = 'days/shoot.code-workspace';
 const EARLY = 'leads by 41.7 ms, 1 frame, 2002 samples';
 
 describe.skipIf(skipped !== null)('in an editor that is a page', { retry: RETRY_COUNT }, () => {
@@ -60,10 +61,11 @@ describe.skipIf(skipped !== null)('in an editor that is a page', { retry: RETRY_
   });
 
   it('the packed extension does all that the suite asks', async () => {
-    const { code, log } = await runWebSuite(host);
-    console.log(log.filter((line) => /^(not )?ok: /.test(line)).join('\n'));
-    expect(log.filter((line) => line.startsWith('not ok: '))).toEqual([]);
-    expect(code).toBe(0);
+    await expectAllOk('index');
+  }, 200_000);
+
+  it('two folders in one window are checked against a report each', async () => {
+    await expectAllOk('twoRoots', host.address(TWO_DAYS));
   }, 200_000);
 
   describe('a person', () => {
@@ -282,6 +284,13 @@ describe.skipIf(skipped !== null)('in an editor that is a page', { retry: RETRY_
   it('nothing outside of this machine was asked for in all of this', () => {
     expect(host.refused).toEqual([]);
   });
+
+  async function expectAllOk(suite: WebSuiteName, workspaceFile?: string): Promise<void> {
+    const { code, log } = await runWebSuite(host, suite, workspaceFile);
+    console.log(log.filter((line) => /^(not )?ok: /.test(line)).join('\n'));
+    expect(log.filter((line) => line.startsWith('not ok: '))).toEqual([]);
+    expect(code).toBe(0);
+  }
 
   async function open(theme: Theme, folder?: string, file?: string): Promise<Page> {
     const page = await host.openPage({

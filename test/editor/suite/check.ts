@@ -2,10 +2,9 @@
  * What the checks of all suites share: they run in the extension host of a real editor, one after the other, and each leaves the
  * workspace as it found it.
  *
- * The editor tells nobody when it is done, so everything is waited for.
+ * The editor tells nobody when it is done, so everything is waited for. Nothing here needs Node: in a page there is none.
  */
 
-import { strict as assert } from 'node:assert';
 import * as vscode from 'vscode';
 import { type Check, codeOf, runEach, waitUntil } from './runChecks.ts';
 
@@ -13,6 +12,15 @@ const PATIENCE_MS = 30_000;
 /** Where one check failed others may, and each would take its time. */
 const PATIENCE_AFTER_FAILURE_MS = 5_000;
 let patienceMs = PATIENCE_MS;
+
+export function expect(isSo: boolean, complaint: string): asserts isSo {
+  if (!isSo) throw new Error(complaint);
+}
+
+export function expectEqual(found: unknown, expected: unknown, what: string): void {
+  const [left, right] = [JSON.stringify(found), JSON.stringify(expected)];
+  expect(left === right, `${what}: ${left} instead of ${right}`);
+}
 
 export function runChecks(checks: readonly Check[]): Promise<void> {
   const quietly = checks.map(
@@ -34,7 +42,7 @@ export function runChecks(checks: readonly Check[]): Promise<void> {
 /** In the first folder of the workspace, or in the one at `folder`. */
 export function placeOf(name: string, folder = 0): vscode.Uri {
   const opened = vscode.workspace.workspaceFolders?.[folder];
-  assert.ok(opened !== undefined, `no folder ${folder} is open`);
+  expect(opened !== undefined, `no folder ${folder} is open`);
   return vscode.Uri.joinPath(opened.uri, name);
 }
 
@@ -66,6 +74,14 @@ export async function ask<Answer>(provider: string, ...words: readonly unknown[]
   return vscode.commands.executeCommand<Answer>(`vscode.execute${provider}`, ...words);
 }
 
+/** The one place that the editor would go to. */
+export async function definitionAt(uri: vscode.Uri, position: vscode.Position): Promise<vscode.Location> {
+  const found = await ask<(vscode.Location | vscode.LocationLink)[]>('DefinitionProvider', uri, position);
+  const [first] = found;
+  expect(first !== undefined && found.length === 1, `${found.length} definitions`);
+  return 'uri' in first ? first : new vscode.Location(first.targetUri, first.targetSelectionRange ?? first.targetRange);
+}
+
 /** Our findings on a document as soon as they are as expected. */
 export async function findingsOf(
   { uri }: { readonly uri: vscode.Uri },
@@ -75,9 +91,17 @@ export async function findingsOf(
     vscode.languages.getDiagnostics(uri).filter(({ source }) => source === 'afterclap');
   await until(
     () => isExpected(findings()),
-    () => `${uri.path} shows ${findings().map(codeOf).join(', ') || 'nothing'}`,
+    () => `${uri.path} shows ${sorted(findings()) || 'nothing'}`,
   );
   return findings();
+}
+
+/** Code and line of each, in the order of their places. */
+export function sorted(findings: readonly vscode.Diagnostic[]): string {
+  return [...findings]
+    .sort((left, right) => left.range.start.line - right.range.start.line || (codeOf(left) < codeOf(right) ? -1 : 1))
+    .map((finding) => `${codeOf(finding)} ${finding.range.start.line + 1}`)
+    .join(', ');
 }
 
 export async function leadsOf(document: vscode.TextDocument): Promise<readonly vscode.Diagnostic[]> {
@@ -86,7 +110,7 @@ export async function leadsOf(document: vscode.TextDocument): Promise<readonly v
 
 export async function firstLeadOf(document: vscode.TextDocument): Promise<vscode.Diagnostic> {
   const [lead] = await leadsOf(document);
-  assert.ok(lead !== undefined);
+  expect(lead !== undefined, 'no lead');
   return lead;
 }
 

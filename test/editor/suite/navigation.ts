@@ -4,7 +4,7 @@
 
 import { strict as assert } from 'node:assert';
 import * as vscode from 'vscode';
-import { ask, findingsOf, firstLeadOf, isLead, leadsOf, open, placeOf, revertAll } from './check.ts';
+import { ask, definitionAt, findingsOf, firstLeadOf, isLead, leadsOf, open, placeOf, revertAll } from './check.ts';
 import type { Check } from './runChecks.ts';
 
 export const navigationChecks: readonly Check[] = [
@@ -67,12 +67,4 @@ async function refusesTakenName(): Promise<void> {
   const document = await open('millrace.otio');
   const at = document.positionAt(document.getText().indexOf('DECK_0001.wav') + 2);
   await assert.rejects(ask('DocumentRenameProvider', document.uri, at, 'DECK_0002.wav'), /DECK_0002\.wav/);
-}
-
-/** The one place that the editor would go to. */
-export async function definitionAt(uri: vscode.Uri, position: vscode.Position): Promise<vscode.Location> {
-  const found = await ask<(vscode.Location | vscode.LocationLink)[]>('DefinitionProvider', uri, position);
-  const [first] = found;
-  assert.ok(first !== undefined && found.length === 1, `${found.length} definitions`);
-  return 'uri' in first ? first : new vscode.Location(first.targetUri, first.targetSelectionRange ?? first.targetRange);
 }

@@ -1,29 +1,19 @@
 /**
- * The folder that pages have open: the samples; two days whose reports differ by one frame of sound; an edit list in UTF-16; and a
- * report that holds no text.
+ * The folder that pages have open: the samples; two days of a shoot; an edit list in UTF-16; and a report that holds no text.
  */
 
 import { cp, mkdir, mkdtemp, readFile, writeFile } from 'node:fs/promises';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
+import { makeTwoDays } from '../makeTwoDays.ts';
 
 const samples = join(import.meta.dirname, '..', '..', '..', 'samples');
-
-/** As the samples have it, and one frame of sound (2002 samples at 24000/1001) later in the file. */
-const FIRST_CLAP = { one: '"frame": 132, "sample": 440286 }', two: '"frame": 132, "sample": 442288 }' };
 
 /** The folder is the caller's to remove. */
 export async function makeWebWorkspace(): Promise<string> {
   const folder = await mkdtemp(join(tmpdir(), 'afterclap-web-workspace-'));
   await cp(samples, join(folder, 'millrace'), { recursive: true });
-  const report = await readFile(join(samples, 'millrace.alignment.json'), 'utf8');
-  for (const [day, clap] of Object.entries(FIRST_CLAP)) {
-    const place = join(folder, 'days', day);
-    await mkdir(place, { recursive: true });
-    await cp(join(samples, 'millrace.edl'), join(place, 'cut.edl'));
-    await writeFile(join(place, `${day}.alignment.json`), report.replace(FIRST_CLAP.one, clap));
-    await writeFile(join(place, 'afterclap.json'), '{ "edlRate": "24000/1001" }\n');
-  }
+  await makeTwoDays(join(folder, 'days'));
   const utf16 = join(folder, 'utf-16');
   await mkdir(utf16);
   await writeFile(join(utf16, 'cut.edl'), `\ufeff${await readFile(join(samples, 'millrace.edl'), 'utf8')}`, 'utf16le');

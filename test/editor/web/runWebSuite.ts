@@ -1,8 +1,8 @@
 /**
- * Runs the suite in the editor's extension host and waits for its verdict.
+ * Runs a suite in the editor's extension host and waits for its verdict.
  */
 
-import type { WebHost } from './webHost.ts';
+import type { WebHost, WebSuiteName } from './webHost.ts';
 
 const PATIENCE_MS = 150_000;
 
@@ -12,13 +12,16 @@ export interface SuiteResult {
   readonly log: readonly string[];
 }
 
-export async function runWebSuite(host: WebHost): Promise<SuiteResult> {
+/** `workspaceFile` is a .code-workspace, where it isn't the served folder. */
+export async function runWebSuite(host: WebHost, name: WebSuiteName, workspaceFile?: string): Promise<SuiteResult> {
   const log: string[] = [];
   let page: Awaited<ReturnType<WebHost['openPage']>> | undefined;
   const code = await new Promise<number | null>((finish, fail) => {
     setTimeout(() => finish(null), PATIENCE_MS).unref();
-    host.openPage({ theme: 'Default Dark Modern', suite: { log: (line) => log.push(line), finish } }).then((opened) => {
-      page = opened;
+    const suite = { name, log: (line: string) => log.push(line), finish };
+    const opened = workspaceFile === undefined ? {} : { workspaceFile };
+    host.openPage({ theme: 'Default Dark Modern', suite, ...opened }).then((fresh) => {
+      page = fresh;
     }, fail);
   });
   await page?.context().close();

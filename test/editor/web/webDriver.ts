@@ -1,5 +1,5 @@
 /**
- * The extension that brings the suite into the editor in the page, and what only an extension can put there: a read-only virtual
+ * The extension that brings the suites into the editor in the page, and what only an extension can put there: a read-only virtual
  * folder, and commands that ask ours for what no menu offers.
  */
 
@@ -24,7 +24,8 @@ export async function bundleWebDriver({ folder, commandLine, workspace }: WebDri
   await build({
     entryPoints: {
       driver: join(import.meta.dirname, 'driver', 'driverMain.ts'),
-      suite: join(import.meta.dirname, 'suite', 'index.ts'),
+      index: join(import.meta.dirname, 'suite', 'index.ts'),
+      twoRoots: join(import.meta.dirname, 'suite', 'twoRoots.ts'),
     },
     bundle: true,
     platform: 'browser',

@@ -30,16 +30,25 @@ export interface WebHost {
   readonly stop: () => Promise<void>;
 }
 
+/** `index`: in the served folder. `twoRoots`: in two folders of it. */
+export type WebSuiteName = 'index' | 'twoRoots';
+
 export interface WebPageOptions {
   readonly theme: Theme;
   /** What is opened instead of the served folder. */
   readonly folder?: string;
+  /** A .code-workspace to open in place of a folder. */
+  readonly workspaceFile?: string;
   /** A file that is open from the start. */
   readonly file?: string;
   /** Addresses that are not found in this page. */
   readonly missing?: string;
-  /** Runs the suite of the driver; its page shows no messages. */
-  readonly suite?: { readonly log: (line: string) => void; readonly finish: (code: number) => void };
+  /** Runs a suite of the driver; its page shows no messages. */
+  readonly suite?: {
+    readonly name: WebSuiteName;
+    readonly log: (line: string) => void;
+    readonly finish: (code: number) => void;
+  };
 }
 
 export interface WebHostInput {
@@ -89,7 +98,7 @@ export async function startWebHost({ vsix, workspace, driver }: WebHostInput): P
   return {
     address,
     refused,
-    openPage: async ({ theme, folder = `${MOUNT}/`, file, missing, suite }) => {
+    openPage: async ({ theme, folder = `${MOUNT}/`, workspaceFile, file, missing, suite }) => {
       const context = await browser.newContext({ viewport: { width: 1280, height: 800 }, deviceScaleFactor: 1 });
       const page = await context.newPage();
       await context.route(
@@ -110,13 +119,14 @@ export async function startWebHost({ vsix, workspace, driver }: WebHostInput): P
       const payload: (readonly [string, string])[] = file === undefined ? [] : [['openFile', file]];
       if (suite !== undefined) {
         const driverAddress = `${origin}/static/extensions/1`;
-        payload.push(['extensionDevelopmentPath', driverAddress], ['extensionTestsPath', `${driverAddress}/suite.js`]);
+        payload.push(['extensionDevelopmentPath', driverAddress], ['extensionTestsPath', `${driverAddress}/${suite.name}.js`]);
         await page.exposeFunction('codeAutomationLog', (_: string, parts: readonly unknown[]) =>
           suite.log(parts.map(String).join(' ')),
         );
         await page.exposeFunction('codeAutomationExit', (code: number) => suite.finish(code));
       }
-      await page.goto(`${origin}/?${new URLSearchParams({ folder, payload: JSON.stringify(payload) })}`);
+      const opened = workspaceFile === undefined ? { folder } : { workspace: workspaceFile };
+      await page.goto(`${origin}/?${new URLSearchParams({ ...opened, payload: JSON.stringify(payload) })}`);
       return page;
     },
     stop: () => stopAll(child, browser, root),

@@ -68,7 +68,7 @@ async function followsDeletion(): Promise<void> {
   await closeAll();
   const timeline = await open('days/one/cut.edl');
   const before = (await leadsOf(timeline)).length;
-  const place = placeOf('days/one/one.alignment.json');
+  const place = placeOf('days/one/day.alignment.json');
   const saved = await vscode.workspace.fs.readFile(place);
   await vscode.workspace.fs.delete(place);
   await findingsOf(timeline, (all) => !all.some(isLead));
