@@ -90,6 +90,13 @@ describe('nesting in OTIO', () => {
     expect(users.map((link) => NESTED.slice(link.at.start, link.at.end))).toEqual(['media/CAM_A.mov', 'media/cam_a.MOV']);
   });
 
+  it('knows media by its address, its name and its reel', () => {
+    const reference = '"name": "first camera", "metadata": { "reel": "A001" }, "target_url": "media/CAM_A.mov"';
+    const named = auditMarked('otio', NESTED.replace('"target_url": "media/CAM_A.mov"', reference));
+    for (const mark of ['first camera', 'A001', 'CAM_A.mov']) expect(at(named, mark)).toEqual(at(named, 'CAM_A.mov'));
+    expect(at(named, 'gate, wide')).toMatchObject({ kind: 'clip' });
+  });
+
   it('says where the holder names what it holds', () => {
     const [link] = heldBy(result, back(at(result, 'gate, both')));
     expect(NESTED.slice(link?.at.start, link?.at.end)).toBe('lower');

@@ -48,8 +48,11 @@ export function nestingAt(result: Audit, offset: number): NestingItem | null {
     nodes = node.children;
   }
   if (found === null) return null;
-  const media = mediaOf(clipOf(result, found));
-  return media !== null && touches(media.span, offset) ? media : describeNode(result.timeline, found);
+  const clip = clipOf(result, found);
+  const media = mediaOf(clip);
+  return media !== null && clip !== undefined && namesOf(clip, media).some((span) => touches(span, offset))
+    ? media
+    : describeNode(result.timeline, found);
 }
 
 /** What holds the item at `place`: one holder, or of media every clip that shows it. */
@@ -108,10 +111,19 @@ function clipOf({ timeline }: Audit, { clip }: OutlineNode): Clip | undefined {
 function mediaOf(clip: Clip | undefined): NestingItem | null {
   if (clip === undefined) return null;
   const { urlSpan, nameSpan, reelSpan, reel } = clip.media;
-  const isOwnName = nameSpan?.start === clip.nameSpan?.start;
-  const span = urlSpan ?? (isOwnName ? (reelSpan ?? nameSpan) : nameSpan) ?? reelSpan;
+  const span = urlSpan ?? (isOwnName(clip) ? (reelSpan ?? nameSpan) : nameSpan) ?? reelSpan;
   const name = span === reelSpan ? reel : mediaName(clip);
   return span === null || name === null || name.trim() === '' ? null : { kind: 'media', name, detail: '', span, nameSpan: span };
+}
+
+/** Every place where a clip names its media. */
+function namesOf(clip: Clip, { span }: NestingItem): readonly Span[] {
+  const { urlSpan, nameSpan, reelSpan } = clip.media;
+  return [span, urlSpan, reelSpan, isOwnName(clip) ? null : nameSpan].filter((each) => each !== null);
+}
+
+function isOwnName({ nameSpan, media }: Clip): boolean {
+  return media.nameSpan?.start === nameSpan?.start;
 }
 
 /** Where a clip names its media. Neutral XML lists media apart, so there it is the clip's own name. */
