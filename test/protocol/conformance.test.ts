@@ -92,6 +92,12 @@ afterEach(async () => {
   await workspace.discard();
 });
 
+const RESOLVING = {
+  ...FULL_CLIENT.textDocument.codeAction,
+  dataSupport: true,
+  resolveSupport: { properties: ['edit'] },
+};
+
 async function start(unit: ColumnUnit): Promise<Wire> {
   workspace = await makeWorkspace();
   for (const name of ['interview.otio', 'interview.edl', 'interview.timeline.xml', 'day1.alignment.json'])
@@ -105,7 +111,12 @@ async function start(unit: ColumnUnit): Promise<Wire> {
   const { capabilities } = await client.result('initialize', {
     processId: process.pid,
     rootUri: null,
-    capabilities: { ...FULL_CLIENT, general: { positionEncodings: [unit] }, window: { workDoneProgress: true } },
+    capabilities: {
+      ...FULL_CLIENT,
+      textDocument: { ...FULL_CLIENT.textDocument, codeAction: RESOLVING },
+      general: { positionEncodings: [unit] },
+      window: { workDoneProgress: true },
+    },
     workspaceFolders: [{ uri: workspace.uri(''), name: 'cut' }],
   });
   tell('initialized', {});
@@ -207,10 +218,13 @@ describe('everything at once', () => {
     const uri = workspace.uri('line.otio');
     client.open(uri, 'otio', TEXTS['line.otio'] as string);
     const requests = announcedIn(capabilities).filter((method) => model.methods.get(method)?.isRequest === true);
-    const hint = (await client.result('textDocument/inlayHint', questionAbout(uri)))[0];
+    const whatTheyGave: Readonly<Record<string, object>> = {
+      'inlayHint/resolve': (await client.result('textDocument/inlayHint', questionAbout(uri)))[0],
+      'codeAction/resolve': { title: 'all of this code', data: { code: 'sound-leads' } },
+    };
     const asked = [false, true, false].flatMap((isTakenBack) =>
       requests.map((method) => {
-        const { id, answer } = client.ask(method, method === 'inlayHint/resolve' ? hint : questionAbout(uri));
+        const { id, answer } = client.ask(method, whatTheyGave[method] ?? questionAbout(uri));
         if (isTakenBack) client.notify('$/cancelRequest', { id });
         return { method, isTakenBack, answer };
       }),
@@ -333,7 +347,8 @@ async function tryDocument(uri: string, text: string, unit: ColumnUnit, tokenTyp
   const { items } = about(await ask('textDocument/diagnostic', { textDocument }));
   for (const diagnostic of items) {
     const context = { diagnostics: [diagnostic], triggerKind: 1 };
-    for (const { edit } of about(await ask('textDocument/codeAction', { textDocument, range: diagnostic.range, context }))) {
+    for (const action of about(await ask('textDocument/codeAction', { textDocument, range: diagnostic.range, context }))) {
+      const { edit } = action.data === undefined ? action : about(await ask('codeAction/resolve', action));
       if (edit !== undefined) expectApart(edit, unit);
     }
   }

@@ -9,9 +9,19 @@ function abilities(capabilities: unknown, initializationOptions?: unknown): Retu
 
 describe('what a client can do', () => {
   it('is nothing where it says nothing', () => {
-    const { columnUnit, ...rest } = abilities({});
-    expect(columnUnit).toBe('utf-16');
+    const { columnUnit, soundEngineUri, ...rest } = abilities({});
+    expect([columnUnit, soundEngineUri]).toEqual(['utf-16', null]);
     expect(Object.values(rest)).toEqual(Object.values(rest).map(() => false));
+  });
+
+  it('decides how fixes reach other files: by its command, or by an action that is resolved with what it was given', () => {
+    const properties = ['command', 'edit'];
+    const fixes = (codeAction: object, asksBeforeFixing = false): unknown =>
+      abilities({ textDocument: { codeAction } }, { asksBeforeFixing }).fixesWorkspace;
+    expect(fixes({ dataSupport: true, resolveSupport: { properties } })).toBe('by resolving');
+    expect(fixes({ dataSupport: true, resolveSupport: { properties } }, true)).toBe('by asking');
+    expect(fixes({ resolveSupport: { properties } })).toBe(false);
+    expect(fixes({ dataSupport: true, resolveSupport: { properties: ['command'] } })).toBe(false);
   });
 
   it('is never guessed wrong into an error, whatever is sent', () => {
