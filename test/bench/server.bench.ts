@@ -241,7 +241,12 @@ function startOurs(connection: Connection): void {
   };
   startServer(
     connection,
-    { timers, localFiles: reportBeside(), soundEngine: () => Promise.reject(new Error('no sound here')), documentationUri: 'file:///pages' },
+    {
+      timers,
+      localFiles: reportBeside(),
+      soundEngine: () => Promise.reject(new Error('no sound here')),
+      documentationUri: 'file:///pages',
+    },
     { name: 'afterclap', version: '0' },
   );
 }

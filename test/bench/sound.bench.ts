@@ -291,6 +291,9 @@ async function withAnHour<T>(use: (hour: OpenHour) => Promise<T>): Promise<T> {
   }
 }
 
+/** What is read in many pieces at once, each with a buffer of its own. */
+const SMALL_READ = 1 << 14;
+
 /** Reads into one buffer over and over, as the command line does. */
 function openFile(path: string): { readonly bytes: ByteSource; close(): void } {
   const file = openSync(path, 'r');
@@ -298,6 +301,7 @@ function openFile(path: string): { readonly bytes: ByteSource; close(): void } {
   const bytes: ByteSource = {
     size: fstatSync(file).size,
     read: (offset, length) => {
+      if (length <= SMALL_READ) buffer = new Uint8Array(SMALL_READ);
       if (length > buffer.length) buffer = new Uint8Array(length);
       return Promise.resolve(buffer.subarray(0, readSync(file, buffer, 0, length, offset)));
     },

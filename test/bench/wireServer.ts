@@ -11,6 +11,7 @@
 
 import { PassThrough } from 'node:stream';
 import { createConnection, StreamMessageReader, StreamMessageWriter } from 'vscode-languageserver/node';
+import type { Ports } from '../../server/src/lsp/ports.ts';
 import { startServer } from '../../server/src/lsp/server.ts';
 import type { FileSystem } from '../../server/src/project/fileSystem.ts';
 
@@ -34,15 +35,20 @@ export interface WireServer {
 export interface WireServerOptions {
   readonly files: FileSystem;
   readonly workspaceFolder: string | null;
+  /** Only for what asks for sound. */
+  readonly soundEngine?: Ports['soundEngine'];
   /** What `initialize` says beyond what every editor can do. */
   readonly capabilities: { readonly textDocument?: object; readonly workspace?: object; readonly window?: object };
 }
 
-export async function startWireServer({ files, workspaceFolder, capabilities }: WireServerOptions): Promise<WireServer> {
+const noSound: Ports['soundEngine'] = () => Promise.reject(new Error('no sound here'));
+
+export async function startWireServer(options: WireServerOptions): Promise<WireServer> {
+  const { files, workspaceFolder, capabilities, soundEngine = noSound } = options;
   const [up, down] = [new PassThrough(), new PassThrough()];
   startServer(
     createConnection(new StreamMessageReader(up), new StreamMessageWriter(down)),
-    { timers: withoutPauses(), localFiles: files, soundEngine: () => Promise.reject(new Error('no sound here')), documentationUri: 'file:///pages' },
+    { timers: withoutPauses(), localFiles: files, soundEngine, documentationUri: 'file:///pages' },
     { name: 'afterclap', version: '0' },
   );
   const waiting = new Map<number, (body: Buffer) => void>();

@@ -5,7 +5,7 @@
  * Accessibility is held to WCAG 2.2 where it can be counted: 2.1.1 (all by keyboard), 1.4.1 (never by colour alone), 4.1.2 (names).
  */
 
-import { appendFile, mkdir, mkdtemp, open, rm, stat, truncate, writeFile } from 'node:fs/promises';
+import { appendFile, mkdir, mkdtemp, rm, stat, truncate, writeFile } from 'node:fs/promises';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
@@ -21,6 +21,7 @@ import {
   MPEG2,
   REPORT,
   REPORT_NAME,
+  stretchRecording,
   VP9,
   writeCamera,
   writeRecording,
@@ -264,19 +265,7 @@ describe.skipIf(skipped !== null)('the page of the clap desk', () => {
 
     it('of two hours opens at once on its clap, and is read to the end only when asked', async () => {
       const folder = await scene('hours');
-      const path = join(folder, 'DECK_0020.wav');
-      const bytes = 2 * 3600 * 48_000 * 3;
-      const file = await open(path, 'r+');
-      const sizes = Buffer.alloc(4);
-      for (const [value, at] of [
-        [bytes + 36, 4],
-        [bytes, 40],
-      ] as const) {
-        sizes.writeUInt32LE(value, 0);
-        await file.write(sizes, 0, 4, at);
-      }
-      await file.truncate(44 + bytes);
-      await file.close();
+      await stretchRecording(folder);
       const desk = await pages.open(folder);
       await desk.page.getByText('Only 8 s around the clap were listened to.').waitFor();
       await desk.page.locator('.clap').getByText('edge within').first().waitFor();

@@ -7,7 +7,7 @@
  */
 
 import { execFile, spawn } from 'node:child_process';
-import { mkdir, rm, writeFile } from 'node:fs/promises';
+import { mkdir, open, rm, writeFile } from 'node:fs/promises';
 import { join } from 'node:path';
 import { promisify } from 'node:util';
 // @ts-expect-error The demo is plain JavaScript.
@@ -48,6 +48,25 @@ export async function writeRecording(folder: string): Promise<void> {
   await mkdir(folder, { recursive: true });
   await writeFile(join(folder, REPORT_NAME), REPORT);
   await writeFile(join(folder, 'DECK_0020.wav'), waveFile(shoot.deck));
+}
+
+/** Two hours of it instead of seconds, nearly a gigabyte: silence from where it ended, of which a file system keeps nothing. */
+export async function stretchRecording(folder: string): Promise<string> {
+  const path = join(folder, 'DECK_0020.wav');
+  const bytes = 2 * 3600 * 48_000 * 3;
+  const file = await open(path, 'r+');
+  const sizes = Buffer.alloc(4);
+  // The sizes of the file and of its data, in the header that waveFile writes (RIFF/WAVE).
+  for (const [value, at] of [
+    [bytes + 36, 4],
+    [bytes, 40],
+  ] as const) {
+    sizes.writeUInt32LE(value, 0);
+    await file.write(sizes, 0, 4, at);
+  }
+  await file.truncate(44 + bytes);
+  await file.close();
+  return path;
 }
 
 export interface CameraCoding {
