@@ -51,6 +51,9 @@ describe.skipIf(skipped !== null)('the clap desk in an editor that is a page', {
     const shoot = join(workspace, 'shoot');
     await writeRecording(shoot);
     await writeCamera(shoot, H264);
+    const long = join(workspace, 'long');
+    await writeRecording(long);
+    await stretchRecording(long);
     await mkdir(join(workspace, 'far'));
     await writeFile(join(workspace, FAR), REPORT);
     card = await mkdtemp(join(tmpdir(), 'afterclap-card-'));
@@ -138,11 +141,43 @@ describe.skipIf(skipped !== null)('the clap desk in an editor that is a page', {
     expect(await desk.locator('.file-line:visible').count()).toBe(0);
     await page.context().close();
   }, 120_000);
+
+  it('takes no recording out of a folder that hands out whole files only, where it is very long, and says what to do', async () => {
+    ({ page, desk } = await openDesk(host, THEMES.light, `long/${REPORT_NAME}`));
+    await desk.getByText('DECK_0020.wav has 989 MB. A folder like this one hands out whole files only').waitFor(patience);
+    await desk.getByText("Choose the file from this computer's disk instead.").waitFor(patience);
+    await page.screenshot({ path: join(output, 'web-desk-too-long-light.png') });
+    await page.context().close();
+  }, 120_000);
+
+  it('writes nothing into a report that is read-only, and says why', async () => {
+    ({ page, desk } = await openDesk(host, THEMES.contrast, 'shelf:/millrace.alignment.json'));
+    await give(page, desk, 'Choose the recording…', join(card, 'DECK_0020.wav'));
+    await expect.poll(() => headline(desk), patience).toContain('is heard at sample');
+    const before = await headline(desk);
+    await desk.locator('#bench').focus();
+    // A key pressed while the focus comes back from the browser's dialog is lost.
+    const pressed = async (): Promise<string> => {
+      await page.keyboard.press('ArrowRight');
+      return headline(desk);
+    };
+    await expect.poll(pressed, patience).not.toBe(before);
+    await page.keyboard.press('Enter');
+    await desk.getByText('Nothing was written: millrace.alignment.json is read-only here.').waitFor(patience);
+    await page.screenshot({ path: join(output, 'web-desk-read-only-contrast.png') });
+    expect(await page.locator('.tab.dirty').count()).toBe(0);
+    await page.context().close();
+  }, 120_000);
 });
 
 /** Opens a report, puts the caret on its pair, and opens the desk beside it. */
 async function openDesk(host: WebHost, theme: Theme, report: string): Promise<{ readonly page: Page; readonly desk: Frame }> {
-  const page = await host.openPage({ theme, file: host.address(report) });
+  const isShelf = report.startsWith('shelf:');
+  const page = await host.openPage({
+    theme,
+    file: isShelf ? report : host.address(report),
+    ...(isShelf ? { folder: 'shelf:/' } : {}),
+  });
   page.setDefaultTimeout(60_000);
   await page.setViewportSize({ width: 1440, height: 900 });
   await page.locator('.monaco-editor .view-line').filter({ hasText: '"pairs"' }).click();

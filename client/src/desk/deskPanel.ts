@@ -25,6 +25,7 @@ import {
 } from '../../../server/src/lsp/clapDeskMessages.ts';
 import type { EditAnswer } from '../../../server/src/lsp/messages.ts';
 import { panelPage } from '../pages/panelPage.ts';
+import { readOnlyReason } from '../readOnly.ts';
 import type { AskKind, Asks, FromPage, PagePeaks, ToPage, Wanted } from './deskMessages.ts';
 import type { FileRanges } from './fileRanges.ts';
 import type { GivenFiles } from './givenFiles.ts';
@@ -126,6 +127,8 @@ export function openDeskPanel(input: DeskPanelInput): DeskPanel {
     write: (params) => write(params),
   };
   const write = async ({ version, change }: Asks['write']['ask']): Promise<Asks['write']['answer']> => {
+    const whyNot = await readOnlyReason(uri);
+    if (whyNot !== null) return { isWritten: false, words: `Nothing was written: ${whyNot}.` };
     const params: DeskWriteParams = { uri: wireUri, version, change };
     const answer = await ask<EditAnswer>(CLAP_DESK_WRITE_REQUEST, params);
     const edit = await client.protocol2CodeConverter.asWorkspaceEdit((answer?.edit ?? null) as null);

@@ -57,7 +57,9 @@ export async function findMedia(files: FileSystem, report: string, wanted: Wante
   const below =
     folderCount === 1 ? '' : folderCount === 2 ? ' and the folder below it' : ` and the ${folderCount - 1} folders below it`;
   const cut = waiting.length === 0 ? '' : '; more folders were not looked into';
-  const words = `${fileName} is not there: it was looked for beside ${nameOf(report)}, in the folder ${nameOf(folder)}${below}${cut}.`;
+  // The top of a virtual folder has no name.
+  const place = nameOf(folder) === '' ? 'in the top folder' : `in the folder ${nameOf(folder)}`;
+  const words = `${fileName} is not there: it was looked for beside ${nameOf(report)}, ${place}${below}${cut}.`;
   return { path: null, words };
 }
 
