@@ -6,8 +6,8 @@
 import * as vscode from 'vscode';
 import type { FileRanges } from './fileRanges.ts';
 
-/** A quarter of an hour of two channels at 96 kHz and 24 bits is 520 MB: what is longer comes from a disk. */
-const LARGEST_FILE_BYTES = 512 * 1024 * 1024;
+/** Half an hour of one channel at 48 kHz and 24 bits, held in the memory of a page: what is longer comes from a disk. */
+const LARGEST_FILE_BYTES = 256 * 1024 * 1024;
 /** A recording and a camera file. */
 const KEPT_FILES = 2;
 
