@@ -4,17 +4,9 @@
 
 import { type Connection, DidChangeWatchedFilesNotification, FileChangeType } from 'vscode-languageserver';
 import { documentKindOf, fileNameOf } from './documentKind.ts';
+import { SIDE_FILE_PATTERNS, TIMELINE_PATTERNS } from './watchedPatterns.ts';
 
-const WATCHED = [
-  '**/*.alignment.json',
-  '**/afterclap.json',
-  '**/*.otio',
-  '**/*.timeline.xml',
-  '**/*.edl',
-  '**/*.cpl.xml',
-  '**/CPL*.xml',
-  '**/ASSETMAP*',
-];
+const WATCHED = [...SIDE_FILE_PATTERNS, ...TIMELINE_PATTERNS];
 
 /** Asks the client to tell of changes on disk. */
 export async function watchFiles(connection: Connection): Promise<void> {

@@ -84,6 +84,8 @@ const SHAPES: Readonly<Record<string, Shape>> = {
   'afterclap/accept': members({ uri: 'string', code: 'string', range: RANGE, reason: 'string' }),
   'afterclap/statusOf': BY_URI,
   'afterclap/workspaceFixes': members({ code: orNull('string') }),
+  'afterclap/timelines': members({}),
+  'afterclap/checkTimeline': BY_URI,
   'afterclap/lagChart': BY_URI,
   'afterclap/lagChartClosed': BY_URI,
   'afterclap/clapDesk': members({ uri: 'string', position: orNull(PLACE) }),
