@@ -6,10 +6,11 @@
 
 import { mkdir, rm } from 'node:fs/promises';
 import { join } from 'node:path';
-import type { Frame, Page } from 'playwright-core';
+import type { Frame, Locator, Page } from 'playwright-core';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
 import { RETRY_COUNT, type Theme } from './editorHost.ts';
 import { packApart } from './packApart.ts';
+import { chooseFromMenu } from './person.ts';
 import { makeWebWorkspace } from './web/makeWebWorkspace.ts';
 import {
   again,
@@ -35,9 +36,11 @@ const skipped = await reasonToSkipWeb();
 if (skipped !== null) console.log(`test/editor/web skipped: ${skipped}`);
 
 const PATIENCE_MS = 60_000;
+const TWO_DAYS = 'days/shoot.code-workspace';
+/** See suite/rootChecks.ts. */
+const COUNTS_OF_DAYS: Readonly<Record<string, string>> = { one: '9 in, 3 lead, 5 lag, 1 drifts', two: '12 in, 2 lead, 4 lag' };
 /** The lens of the sample; see samples/README.md. */
 const COUNTS = '9 in, 3 lead, 5 lag, 1 drifts';
-const TWO_DAYS = 'days/shoot.code-workspace';
 const EARLY = 'leads by 41.7 ms, 1 frame, 2002 samples';
 
 describe.skipIf(skipped !== null)('in an editor that is a page', { retry: RETRY_COUNT }, () => {
@@ -277,6 +280,65 @@ describe.skipIf(skipped !== null)('in an editor that is a page', { retry: RETRY_
       await dialog.getByText('OK', { exact: true }).click();
       await message(page, 'The sample could not be copied').waitFor();
       expect(complaints).toEqual([]);
+      await page.context().close();
+    }, 120_000);
+  });
+
+  describe('in a window with two folders', () => {
+    const lens = (folder: string): Locator => groupOf(folder).getByText(COUNTS_OF_DAYS[folder] as string);
+    let page: Page;
+
+    beforeAll(async () => {
+      page = await host.openPage({
+        theme: 'Default Light Modern',
+        workspaceFile: host.address(TWO_DAYS),
+        file: host.address('days/one/cut.edl'),
+      });
+      page.setDefaultTimeout(PATIENCE_MS);
+      // Hints stand at the ends of lines, and are there only where they are seen.
+      await page.setViewportSize({ width: 1920, height: 900 });
+      await untilChecked(page);
+    }, 120_000);
+
+    const groupOf = (folder: string): Locator =>
+      page
+        .locator('.editor-group-container')
+        .filter({ has: page.locator('.breadcrumbs-control').getByText(folder, { exact: true }) });
+
+    it('both cuts stand side by side, each with the lens and the hints of its own folder', async () => {
+      await chooseFromMenu(page, page.locator('.explorer-folders-view').getByText('cut.edl').nth(1), 'Open to the Side');
+      for (const folder of Object.keys(COUNTS_OF_DAYS)) await lens(folder).waitFor();
+      await groupOf('one').getByText('leads 41.7 ms, 1 f').waitFor();
+      expect(
+        await groupOf('two')
+          .getByText(/^(leads|lags) /)
+          .count(),
+      ).toBe(0);
+      // Away from the list of files, whose tips cover the text.
+      await page.mouse.move(0, 0);
+      await picture(page, 'two-folders-light');
+    }, 120_000);
+
+    it('a click on a lens opens the report of its own folder, whichever has the focus', async () => {
+      for (const folder of ['one', 'two']) {
+        await lens(folder).click();
+        await groupOf(folder).locator('.tab.active').getByText('day.alignment.json').waitFor();
+        await groupOf(folder).locator('.tab').getByText('cut.edl').click();
+      }
+    }, 120_000);
+
+    it('the chart of each shows the lags by its own report', async () => {
+      // A chart opens to the right of its cut: that of the left one covers the right one.
+      for (const [folder, lag] of [
+        ['two', 'is exact'],
+        ['one', EARLY],
+      ] as const) {
+        await groupOf(folder).locator('.tab').getByText('cut.edl').click();
+        await groupOf(folder).getByRole('button', { name: 'Open the Lag Chart' }).click();
+        const chart = await frameWith(page, `body[data-uri$="/days/${folder}/cut.edl"] tbody tr`);
+        expect(await lagInChart(chart, 'door, latch (deck)')).toBe(lag);
+      }
+      await picture(page, 'two-folders-charts-light');
       await page.context().close();
     }, 120_000);
   });
