@@ -8,7 +8,7 @@
 import * as vscode from 'vscode';
 import { type Check, codeOf, runEach, waitUntil } from './runChecks.ts';
 
-const PATIENCE_MS = 30_000;
+const PATIENCE_MS = 60_000;
 /** Where one check failed others may, and each would take its time. */
 const PATIENCE_AFTER_FAILURE_MS = 5_000;
 let patienceMs = PATIENCE_MS;

@@ -3,7 +3,6 @@
  */
 
 import * as vscode from 'vscode';
-import type { Check } from '../../suite/runChecks.ts';
 import {
   ask,
   expect,
@@ -17,7 +16,8 @@ import {
   revert,
   sorted,
   until,
-} from './check.ts';
+} from '../../suite/check.ts';
+import type { Check } from '../../suite/runChecks.ts';
 
 export const fileChecks: readonly Check[] = [
   ['an unsaved report is believed before the saved one', followsUnsaved],

@@ -3,9 +3,9 @@
  */
 
 import * as vscode from 'vscode';
-import { type Check, codeOf } from '../../suite/runChecks.ts';
 import {
   ask,
+  definitionAt,
   differenceOf,
   expect,
   expectEqual,
@@ -17,7 +17,8 @@ import {
   revert,
   sorted,
   until,
-} from './check.ts';
+} from '../../suite/check.ts';
+import { type Check, codeOf } from '../../suite/runChecks.ts';
 
 /** What the command line finds in the same files: name, then code and line of each finding. Put in when the suite is bundled. */
 declare const EXPECTED_FINDINGS: Readonly<Record<string, string>>;
@@ -142,9 +143,7 @@ function activeName(): string | undefined {
 async function navigates(): Promise<void> {
   const document = await open('millrace/millrace.otio');
   const lead = await firstLeadOf(document);
-  const [definition] = await ask<(vscode.Location | vscode.LocationLink)[]>('DefinitionProvider', document.uri, lead.range.start);
-  expect(definition !== undefined, 'the clip leads nowhere');
-  const target = 'uri' in definition ? definition : { uri: definition.targetUri, range: definition.targetRange };
+  const target = await definitionAt(document.uri, lead.range.start);
   expectEqual(target.uri.toString(), placeOf('millrace/millrace.alignment.json').toString(), 'the definition');
   const report = await vscode.workspace.openTextDocument(target.uri);
   expect(/^"?deck-01"?$/.test(report.getText(target.range)), `the definition is '${report.getText(target.range)}'`);

@@ -3,8 +3,8 @@
  */
 
 import * as vscode from 'vscode';
+import { ask, expect, findingsOf, firstLeadOf, open } from '../../suite/check.ts';
 import type { Check } from '../../suite/runChecks.ts';
-import { ask, expect, findingsOf, firstLeadOf, open } from './check.ts';
 
 export const lifeChecks: readonly Check[] = [
   ['findings, hovers and lenses come back after a restart, and after a second one', restarts],
