@@ -10,7 +10,7 @@ import type { Frame, Locator, Page } from 'playwright-core';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
 import { RETRY_COUNT, type Theme } from './editorHost.ts';
 import { packApart } from './packApart.ts';
-import { chooseFromMenu } from './person.ts';
+import { chooseFromMenu, loadAnew } from './person.ts';
 import { makeWebWorkspace } from './web/makeWebWorkspace.ts';
 import {
   again,
@@ -174,11 +174,7 @@ describe.skipIf(skipped !== null)('in an editor that is a page', { retry: RETRY_
     }, 120_000);
 
     it('has its chart again when the page is loaded anew', async () => {
-      // The editor writes down what is open every few seconds.
-      await page.waitForTimeout(5000);
-      const address = new URL(page.url());
-      address.searchParams.delete('payload');
-      await page.goto(address.href);
+      await loadAnew(page, `"uri":"${host.address('millrace/millrace.edl')}"`);
       chart = await frameWith(page, 'main.page tbody tr');
       expect(await lagInChart(chart, 'door, latch (deck)')).toBe(EARLY);
     }, 120_000);
