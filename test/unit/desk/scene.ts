@@ -18,8 +18,10 @@ export const SAMPLES_PER_FRAME = 2002;
 const shoot = inventRecordings() as { deck: Float64Array; claps: readonly number[]; startA: number };
 /** Samples of the recorder at which the two claps begin, as computed. */
 export const [CLAP = 0, SECOND_CLAP = 0] = shoot.claps;
+/** Sample of the recorder at which the camera's first frame, and its own sound, begin. */
+export const CAMERA_START = shoot.startA;
 /** The first frame that begins when the hands are together. */
-export const FIRST_CLOSED = Math.ceil((CLAP - shoot.startA) / SAMPLES_PER_FRAME);
+export const FIRST_CLOSED = Math.ceil((CLAP - CAMERA_START) / SAMPLES_PER_FRAME);
 export const FRAME_COUNT = 144;
 const WIDTH = 320;
 const HEIGHT = 180;
