@@ -100,11 +100,51 @@ describe.skipIf(skipped !== null)('timelines as tests in a real editor', { retry
     await page.locator('.editor-instance .view-line').first().click();
     await page.keyboard.press('End');
     await page.keyboard.type(' X');
-    await expect
-      .poll(async () => (await labels()).find((label) => label.startsWith('interview.edl')), { timeout: PATIENCE_MS })
-      .toMatch(/^interview\.edl \(Passed\).*outdated/);
+    await expect.poll(() => labelOf('interview.edl'), { timeout: PATIENCE_MS }).toMatch(/^interview\.edl \(Passed\).*outdated/);
+  }, 120_000);
+
+  it('a timeline that is to be run continuously is checked again as it is typed', async () => {
+    await row('interview.edl').hover();
+    await row('interview.edl').getByRole('button', { name: 'Turn on Continuous Run' }).click();
+    await page.locator('.editor-instance .view-line').first().click();
+    await page.keyboard.press('Control+Z');
+    await expect.poll(() => labelOf('interview.edl'), { timeout: PATIENCE_MS }).toBe('interview.edl: 4 in (Passed)');
+    await command(page, 'Go to Line/Column...');
+    await page.keyboard.type('6:30');
+    await page.keyboard.press('Enter');
+    for (let at = 0; at < '00:00:10:00'.length; at += 1) await page.keyboard.press('Shift+ArrowRight');
+    // The first sound is heard from a second later in its recording on.
+    await page.keyboard.type('00:00:11:00');
+    await expect.poll(() => labelOf('interview.edl'), { timeout: PATIENCE_MS }).toBe('interview.edl: 3 in, 1 leads (Failed)');
+    await picture(page, 'tests-continuous');
     await page.context().close();
   }, 120_000);
+
+  it('several folders have a line each, and one that is added gets its own', async () => {
+    const workspaceFile = join(host.workspace, '..', 'shoot.code-workspace');
+    const write = (paths: readonly string[]): Promise<void> =>
+      writeFile(workspaceFile, JSON.stringify({ folders: paths.map((path) => ({ path: join(host.workspace, path) })) }));
+    await write(['millrace', 'reels']);
+    const file = host.address(join(host.workspace, 'millrace', 'millrace.edl'));
+    page = await host.openPage(THEMES.dark, [['openFile', file]], { workspaceFile });
+    page.setDefaultTimeout(PATIENCE_MS);
+    await untilStarted(page);
+    await command(page, 'Testing: Focus on Test Explorer View');
+    await expect.poll(labels, { timeout: PATIENCE_MS }).toEqual([unset('millrace'), unset('reels')]);
+    await unfold('reels');
+    await unfold('day1');
+    await expect.poll(labels).toEqual(['millrace', 'reels', 'day1', 'interview.edl'].map(unset));
+    await write(['millrace', 'reels', 'bare']);
+    await expect
+      .poll(labels, { timeout: PATIENCE_MS })
+      .toEqual(['bare', 'millrace', 'reels', 'day1', 'interview.edl'].map(unset));
+    await page.context().close();
+  }, 120_000);
+
+  /** As a line is read out before anything was run. */
+  function unset(label: string): string {
+    return `${label} (Not yet run)`;
+  }
 
   function row(text: string): Locator {
     return page.locator('.test-explorer .monaco-list-row').filter({ hasText: text }).first();
@@ -124,8 +164,16 @@ describe.skipIf(skipped !== null)('timelines as tests in a real editor', { retry
   /** As they are read out, without the time that a check took. */
   async function labels(): Promise<readonly string[]> {
     const rows = page.locator('.test-explorer .monaco-list-row');
-    const read = await rows.evaluateAll((all) => all.map((each) => each.getAttribute('aria-label') ?? ''));
-    return read.map((label) => label.replace(/, in [\d.]+m?s/, ''));
+    // Lines that were drawn anew stand last in the page.
+    const read = await rows.evaluateAll((all) =>
+      all.map((each) => [Number(each.getAttribute('data-index')), each.ariaLabel ?? ''] as const),
+    );
+    const inOrder = read.toSorted(([left], [right]) => left - right).map(([, label]) => label);
+    return inOrder.map((label) => label.replace(/, in [\d.]+m?s/, ''));
+  }
+
+  async function labelOf(file: string): Promise<string | undefined> {
+    return (await labels()).find((label) => label.startsWith(file));
   }
 
   /** The message of a test, opened in the text. */
