@@ -54,7 +54,7 @@ const bundles = [
       external: ['vscode'],
       plugins: [slimProtocol],
     },
-    budget: 380,
+    budget: 390,
   },
   {
     name: 'server',
@@ -103,7 +103,7 @@ const bundles = [
       external: ['vscode'],
       plugins: [slimProtocol],
     },
-    budget: 340,
+    budget: 350,
   },
   {
     name: 'browser/server',
