@@ -67,13 +67,20 @@ export async function firstLineOf(program: string, args: readonly string[], othe
   }
 }
 
-/** The first block of a language under a heading of the page, with the place of the server filled in. */
-async function setUpFor(heading: string, language: string): Promise<string> {
+/** The first block of a language under a heading of the page. */
+export async function blockOfPage(heading: string, language: string): Promise<string> {
   const page = await readFile(PAGE, 'utf8');
   const section = page.split(/^## /m).find((part) => part.startsWith(`${heading}\n`));
   const block = section?.split(`\n\`\`\`${language}\n`)[1]?.split('\n```')[0];
-  if (block === undefined || !block.includes(SERVER_ON_THE_PAGE)) throw new Error(`the page has no set-up for ${heading}`);
-  return block.replaceAll(SERVER_ON_THE_PAGE, (await serverBundle()).replaceAll('\\', '/'));
+  if (block === undefined) throw new Error(`the page has no set-up for ${heading} in ${language}`);
+  return block;
+}
+
+/** The same with `server` as the place of the server. */
+export async function setUpFor(heading: string, language: string, server: string): Promise<string> {
+  const block = await blockOfPage(heading, language);
+  if (!block.includes(SERVER_ON_THE_PAGE)) throw new Error(`the set-up for ${heading} starts no server`);
+  return block.replaceAll(SERVER_ON_THE_PAGE, server.replaceAll('\\', '/'));
 }
 
 export interface EditorCommand {
@@ -92,7 +99,7 @@ export async function runEditor({ heading, language, program, args }: EditorComm
     await workspace.write(WIDE_FILE, await wideText());
     const setUp = join(home, `setUp.${language}`);
     const seen = join(home, 'seen.json');
-    await writeFile(setUp, `${await setUpFor(heading, language)}\n`);
+    await writeFile(setUp, `${await setUpFor(heading, language, await serverBundle())}\n`);
     const folders = { XDG_CONFIG_HOME: 'config', XDG_DATA_HOME: 'data', XDG_STATE_HOME: 'state', XDG_CACHE_HOME: 'cache' };
     const env: NodeJS.ProcessEnv = { ...process.env, HOME: home, LC_ALL: 'C.UTF-8', AFTERCLAP_SEEN: seen };
     for (const [name, folder] of Object.entries(folders)) {
