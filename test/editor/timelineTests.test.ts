@@ -6,7 +6,7 @@
  */
 
 import { execFile } from 'node:child_process';
-import { cp, mkdir, mkdtemp, readFile, rm, writeFile } from 'node:fs/promises';
+import { cp, mkdir, mkdtemp, readFile, rename, rm, writeFile } from 'node:fs/promises';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { promisify } from 'node:util';
@@ -101,6 +101,11 @@ describe.skipIf(skipped !== null)('timelines as tests in a real editor', { retry
     await page.keyboard.press('End');
     await page.keyboard.type(' X');
     await expect.poll(() => labelOf('interview.edl'), { timeout: PATIENCE_MS }).toMatch(/^interview\.edl \(Passed\).*outdated/);
+    // Many programs write a file by putting a new one in its place.
+    const [old, fresh] = ['bare/alone.edl', '../fresh.edl'].map((path) => join(host.workspace, path)) as [string, string];
+    await cp(old, fresh);
+    await rename(fresh, old);
+    await expect.poll(() => labelOf('alone.edl'), { timeout: PATIENCE_MS }).toMatch(/^alone\.edl \(Skipped\).*outdated/);
   }, 120_000);
 
   it('a timeline that is to be run continuously is checked again as it is typed', async () => {

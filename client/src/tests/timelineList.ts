@@ -27,6 +27,8 @@ export interface TimelineList {
   readonly itemNamed: (id: string) => vscode.TestItem | undefined;
   /** Puts a few words behind the name of a timeline; null takes them away. */
   readonly say: (id: string, words: string | null) => void;
+  /** Shows what was found of them as out of date. */
+  readonly invalidate: (ids: readonly string[]) => void;
   /** Names of the timelines that a run is asked for. */
   readonly timelinesOf: (request: vscode.TestRunRequest) => readonly string[];
   /** Told of timelines whose result may be another one now. */
@@ -44,6 +46,7 @@ export function createTimelineList(controller: vscode.TestController, client: Ba
   let first: Promise<void> | null = null;
   let shown = '';
   let lookCount = 0;
+  let shownCount = 0;
   let waiting: ReturnType<typeof setTimeout> | undefined;
 
   const look = async (token?: vscode.CancellationToken): Promise<void> => {
@@ -54,8 +57,10 @@ export function createTimelineList(controller: vscode.TestController, client: Ba
       const uris = await (token === undefined
         ? client.sendRequest<readonly string[]>(TIMELINES_REQUEST, {})
         : client.sendRequest<readonly string[]>(TIMELINES_REQUEST, {}, token));
-      // A later question has the later answer.
-      if (count === lookCount) show(uris.flatMap(listed));
+      // The answer to a later question is the later one, whichever comes first.
+      if (count < shownCount) return;
+      shownCount = count;
+      show(uris.flatMap(listed));
     } catch (error) {
       // What the view shows is left as it was; a server that comes back is asked again.
       if (token?.isCancellationRequested === true) return;
@@ -102,21 +107,29 @@ export function createTimelineList(controller: vscode.TestController, client: Ba
     item.label = words === null ? name : `${name}: ${words}`;
   };
 
+  const invalidate = (ids: readonly string[]): void => {
+    const known = ids.filter((id) => said.has(id));
+    for (const id of known) say(id, null);
+    if (known.length > 0) controller.invalidateTestResults(known.flatMap((id) => items.get(id) ?? []));
+  };
   /** Null for all of them. */
   const markOutdated = (uri: vscode.Uri | null): void => {
     const ids = [...timelines.keys()].filter((id) => uri === null || id === uri.toString());
-    const changed = ids.flatMap((id) => items.get(id) ?? []);
-    if (changed.length === 0) return;
-    for (const id of ids) say(id, null);
-    controller.invalidateTestResults(changed);
+    if (ids.length === 0) return;
+    invalidate(ids);
     outdated.fire(ids);
   };
   const follow = (): void => {
     const unsaved = new Set<string>();
     const all = (): void => markOutdated(null);
+    // Programs write a file anew by putting another one in its place.
+    const created = (uri: vscode.Uri): void => {
+      lookSoon();
+      if (!isOpen(uri)) markOutdated(uri);
+    };
     const isListed = (place: string): boolean => [...timelines.keys()].some((id) => id === place || id.startsWith(`${place}/`));
     subscriptions.push(
-      ...TIMELINE_PATTERNS.map((pattern) => watch(pattern, { created: lookSoon, changed: markOutdated })),
+      ...TIMELINE_PATTERNS.map((pattern) => watch(pattern, { created, changed: markOutdated })),
       ...SIDE_FILE_PATTERNS.map((pattern) => watch(pattern, { created: all, changed: all, deleted: all })),
       // A folder that is gone takes its files with it, and nobody tells of them.
       watch('**', {
@@ -156,6 +169,7 @@ export function createTimelineList(controller: vscode.TestController, client: Ba
     lookOnce,
     itemNamed: (id) => items.get(id),
     say,
+    invalidate,
     timelinesOf: ({ include, exclude = [] }) => {
       const left = new Set(exclude.map(({ id }) => id));
       const found = new Set<string>();

@@ -61,8 +61,11 @@ async function checkAll(
   token: vscode.CancellationToken,
 ): Promise<void> {
   const run = controller.createTestRun(request);
-  const stop = token.onCancellationRequested(() => run.end());
   const outcomes: Outcome[] = [];
+  const changed = new Set<string>();
+  const listener = list.onOutdated((outdated) => {
+    for (const id of outdated) changed.add(id);
+  });
   try {
     for (const id of ids) {
       const item = list.itemNamed(id);
@@ -74,14 +77,17 @@ async function checkAll(
       const item = list.itemNamed(id);
       if (item?.uri === undefined) continue;
       run.started(item);
+      changed.delete(id);
       const outcome = await checkOne({ run, item, uri: item.uri, list, client });
       if (outcome !== null) outcomes.push(outcome);
     }
     if (outcomes.length > 1) print(run, ['', runLine(outcomes)]);
   } finally {
-    stop.dispose();
+    listener.dispose();
     run.end();
   }
+  // What changed while it was checked was found of the text before.
+  list.invalidate([...changed]);
 }
 
 /** Checks again what was asked for, as often as it may come out differently. */
