@@ -182,6 +182,16 @@ describe('the diagnostics of the workspace', () => {
     expect(result.items.find(({ uri }: Wire) => uri.endsWith('interview.otio')).items).toEqual([]);
   });
 
+  it('clear what is gone for a client that has forgotten what it was told, too', async () => {
+    await pull();
+    await workspace.remove('interview.otio');
+    client.notify('workspace/didChangeWatchedFiles', { changes: [{ uri: workspace.uri('interview.otio'), type: 3 }] });
+    const gone = (items: readonly Wire[]): readonly Wire[] => items.filter(({ uri }) => uri.endsWith('interview.otio'));
+    expect(gone((await pull()).items)).toMatchObject([{ kind: 'full', version: null, items: [] }]);
+    client.notify('workspace/didChangeWatchedFiles', { changes: [{ uri: workspace.uri('interview.edl'), type: 2 }] });
+    expect(gone((await pull()).items)).toEqual([]);
+  });
+
   it('are given up when the client takes its question back', async () => {
     for (let number = 0; number < 60; number += 1)
       await workspace.write(`cut${number}.edl`, await workspace.read('interview.edl'));

@@ -15,7 +15,7 @@ import {
   type LagChartParams,
   type WireSpan,
 } from '../../../server/src/lsp/lagChartMessages.ts';
-import { panelPage } from '../pages/panelPage.ts';
+import { fillPanel } from '../pages/panelPage.ts';
 import type { FromPage, ToPage } from './chartMessages.ts';
 
 export interface ChartPanel {
@@ -133,9 +133,7 @@ export function openChartPanel({ panel, uri, client, extensionUri }: ChartPanelI
     listeners.dispose();
     unfollow();
   });
-  panel.title = `Lag chart: ${name}`;
-  panel.iconPath = vscode.Uri.joinPath(extensionUri, 'client', 'media', 'icon.png');
-  panel.webview.html = panelPage(panel.webview, extensionUri, { bundle: 'chart', title: 'Lag chart', uri });
+  fillPanel(panel, extensionUri, { bundle: 'chart', title: 'Lag chart', uri });
 
   return {
     show: (answer) => {

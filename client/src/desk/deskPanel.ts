@@ -24,7 +24,7 @@ import {
   type DeskWriteParams,
 } from '../../../server/src/lsp/clapDeskMessages.ts';
 import type { EditAnswer } from '../../../server/src/lsp/messages.ts';
-import { panelPage } from '../pages/panelPage.ts';
+import { fillPanel } from '../pages/panelPage.ts';
 import { readOnlyReason } from '../readOnly.ts';
 import type { AskKind, Asks, FromPage, PagePeaks, ToPage, Wanted } from './deskMessages.ts';
 import type { FileRanges } from './fileRanges.ts';
@@ -201,9 +201,7 @@ export function openDeskPanel(input: DeskPanelInput): DeskPanel {
     givenHere.close();
     cancelAll();
   });
-  panel.title = `Clap desk: ${name}`;
-  panel.iconPath = vscode.Uri.joinPath(extensionUri, 'client', 'media', 'icon.png');
-  panel.webview.html = panelPage(panel.webview, extensionUri, { bundle: 'desk', title: 'Clap desk', uri });
+  fillPanel(panel, extensionUri, { bundle: 'desk', title: 'Clap desk', uri });
 
   return {
     show: (next) => {

@@ -1,18 +1,24 @@
 /**
- * What fills a panel: the page's own bundle from the extension's folder, with a fresh nonce.
+ * What fills a panel: its title, the icon, and the page's own bundle from the extension's folder, with a fresh nonce.
  */
 
 import * as vscode from 'vscode';
 import { pageHtml } from './pageHtml.ts';
 
-/** `bundle` names a script and a style sheet in `dist`; `uri` is of the text that the page is about. */
-export function panelPage(
-  webview: vscode.Webview,
-  extensionUri: vscode.Uri,
-  { bundle, title, uri }: { readonly bundle: 'chart' | 'desk'; readonly title: string; readonly uri: vscode.Uri },
-): string {
+interface PanelPage {
+  /** Names a script and a style sheet in `dist`. */
+  readonly bundle: 'chart' | 'desk';
+  readonly title: string;
+  /** Of the text that the page is about. */
+  readonly uri: vscode.Uri;
+}
+
+export function fillPanel(panel: vscode.WebviewPanel, extensionUri: vscode.Uri, { bundle, title, uri }: PanelPage): void {
+  const { webview } = panel;
   const part = (file: string): string => webview.asWebviewUri(vscode.Uri.joinPath(extensionUri, 'dist', file)).toString();
-  return pageHtml({
+  panel.title = `${title}: ${nameAmongFolders(uri)}`;
+  panel.iconPath = vscode.Uri.joinPath(extensionUri, 'client', 'media', 'icon.png');
+  webview.html = pageHtml({
     title,
     source: webview.cspSource,
     scriptUri: part(`${bundle}.js`),
@@ -20,4 +26,12 @@ export function panelPage(
     nonce: crypto.randomUUID().replaceAll('-', ''),
     uri: uri.toString(),
   });
+}
+
+/** Two days may have a cut of one name, and the editor tells apart the tabs of texts only. */
+function nameAmongFolders(uri: vscode.Uri): string {
+  const name = uri.path.slice(uri.path.lastIndexOf('/') + 1);
+  const folder = vscode.workspace.getWorkspaceFolder(uri);
+  const isOneOfMany = folder !== undefined && (vscode.workspace.workspaceFolders?.length ?? 0) > 1;
+  return isOneOfMany ? `${name} (${folder.name})` : name;
 }

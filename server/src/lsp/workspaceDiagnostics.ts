@@ -68,6 +68,8 @@ export function createChangeSignal(): ChangeSignal {
 
 export function createWorkspaceDiagnostics(signal: ChangeSignal): WorkspaceDiagnostics {
   let answeredAt: number | null = null;
+  /** What was told of: a client may forget the result of a text that was just closed, and go on showing it. */
+  const told = new Set<string>();
   return {
     pull: async (session, { previousResultIds }, token, progress, onPart) => {
       // Without word of changes on disk the only way to learn of them is to look.
@@ -78,7 +80,7 @@ export function createWorkspaceDiagnostics(signal: ChangeSignal): WorkspaceDiagn
         await new Promise<void>((resolve) => session.ports.timers.after(BURST_MS, resolve));
       }
       const startedAt = signal.count();
-      const report = await scan(session, previousOf(previousResultIds), token, progress, onPart);
+      const report = await scan(session, previousOf(previousResultIds), told, token, progress, onPart);
       answeredAt = startedAt;
       return report;
     },
@@ -88,6 +90,7 @@ export function createWorkspaceDiagnostics(signal: ChangeSignal): WorkspaceDiagn
 async function scan(
   session: Session,
   previous: ReadonlyMap<string, string>,
+  told: Set<string>,
   token: CancellationToken,
   progress: ScanProgress,
   onPart: ((part: WorkspaceDiagnosticReport) => void) | null,
@@ -96,13 +99,14 @@ async function scan(
   try {
     const files = await session.workspace.list(session, token);
     const all: WorkspaceDocumentDiagnosticReport[] = [];
-    const left = new Map(previous);
+    const left = new Set([...previous.keys(), ...told]);
     const send = (item: WorkspaceDocumentDiagnosticReport): void => {
       if (onPart === null) all.push(item);
       else onPart({ items: [item] });
     };
     for await (const { file, audited, at } of auditedFiles(session, files, token)) {
       left.delete(file.uri);
+      told.add(file.uri);
       const open = session.store.get(file.uri);
       const published = session.runs.ofAudited(audited);
       const { resultId } = published;
@@ -115,7 +119,10 @@ async function scan(
       progress.report(Math.round((100 * (at + 1)) / files.length), `${at + 1} of ${files.length}, ${shownName(file.uri)}`);
     }
     // Files that were there before and are gone have no findings any more.
-    for (const uri of left.keys()) send({ uri, version: null, kind: DocumentDiagnosticReportKind.Full, items: [] });
+    for (const uri of left) {
+      send({ uri, version: null, kind: DocumentDiagnosticReportKind.Full, items: [] });
+      told.delete(uri);
+    }
     return { items: all };
   } finally {
     progress.done();

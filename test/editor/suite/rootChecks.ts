@@ -53,8 +53,9 @@ async function keepsApart(): Promise<void> {
     () => folders() === 2,
     () => `${folders()} folders are open`,
   );
-  // As if a timeline had been opened, but none of these: what was open a moment ago is not what a closed file is.
-  await vscode.extensions.getExtension('afterclap.afterclap')?.activate();
+  await vscode.commands.executeCommand('vscode.open', placeOf(CUT, 1));
+  await expectBothDays();
+  await vscode.commands.executeCommand('workbench.action.closeAllEditors');
   await expectBothDays();
 }
 
