@@ -111,7 +111,9 @@ export async function startKate(name: string, line: number, column: number): Pro
     await xdotool('key', '--delay', '100', ...keys);
   };
   const leave = async (): Promise<void> => {
-    editor.kill();
+    // Asked to end, it would ask in turn what to do with texts that were not saved; and it writes into its home until it is gone.
+    const gone = new Promise((resolve) => editor.once('exit', resolve));
+    if (editor.kill('SIGKILL')) await gone;
     screen.kill();
     await rm(home, { recursive: true, force: true, maxRetries: 5 });
     await workspace.discard();
