@@ -266,7 +266,9 @@ describe('a session at random ends where a cold start begins', () => {
           const all = await Promise.all(
             [client, cold].map((each) => each.result('workspace/diagnostic', { previousResultIds: [] })),
           );
-          expect(all[0]).toEqual(all[1]);
+          // A file that is gone has no result; the server that told of it says once that it shows nothing any more.
+          const [own, expected] = all.map(({ items }) => items.filter(({ resultId }: Wire) => resultId !== undefined));
+          expect(own).toEqual(expected);
           expect(await cold.stop()).toBe(0);
         }),
       ),
