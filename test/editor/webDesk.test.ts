@@ -142,6 +142,24 @@ describe.skipIf(skipped !== null)('the clap desk in an editor that is a page', {
     await page.context().close();
   }, 120_000);
 
+  it('is given what is no recording, then one whose file goes away, and says each', async () => {
+    ({ page, desk } = await openDesk(host, THEMES.dark, FAR));
+    const other = join(card, 'notes.wav');
+    await writeFile(other, 'No recording, but notes of the day.');
+    await give(page, desk, 'Choose the recording…', other);
+    await desk.getByText("notes.wav can't be shown. This is not a WAV file").waitFor(patience);
+    const short = join(card, 'short');
+    await writeRecording(short);
+    await give(page, desk, 'Choose the recording…', join(short, 'DECK_0020.wav'));
+    await desk.getByText('2 claps were heard.').waitFor(patience);
+    await rm(short, { recursive: true });
+    await desk.locator('#bench').focus();
+    for (let step = 0; step < 4; step += 1) await page.keyboard.press('+');
+    await desk.getByText("DECK_0020.wav can't be read any more. Is its disk still there?").waitFor(patience);
+    await page.screenshot({ path: join(output, 'web-desk-gone-dark.png') });
+    await page.context().close();
+  }, 120_000);
+
   it('takes no recording out of a folder that hands out whole files only, where it is very long, and says what to do', async () => {
     ({ page, desk } = await openDesk(host, THEMES.light, `long/${REPORT_NAME}`));
     await desk.getByText('DECK_0020.wav has 989 MB. A folder like this one hands out whole files only').waitFor(patience);
