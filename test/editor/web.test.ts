@@ -4,14 +4,12 @@
  * in test/editor/output.
  */
 
-import { mkdir, rm } from 'node:fs/promises';
 import { join } from 'node:path';
 import type { Frame, Locator, Page } from 'playwright-core';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
 import { RETRY_COUNT, type Theme } from './editorHost.ts';
-import { packApart } from './packApart.ts';
 import { chooseFromMenu, loadAnew } from './person.ts';
-import { makeWebWorkspace } from './web/makeWebWorkspace.ts';
+import { OUTPUT, startPackedWebHost } from './web/packedWebHost.ts';
 import {
   again,
   chooseInChart,
@@ -28,10 +26,8 @@ import {
   untilChecked,
 } from './web/person.ts';
 import { runWebSuite } from './web/runWebSuite.ts';
-import { bundleWebDriver } from './web/webDriver.ts';
-import { reasonToSkipWeb, startWebHost, type WebHost, type WebSuiteName } from './web/webHost.ts';
+import { reasonToSkipWeb, type WebHost, type WebSuiteName } from './web/webHost.ts';
 
-const output = join(import.meta.dirname, 'output');
 const skipped = await reasonToSkipWeb();
 if (skipped !== null) console.log(`test/editor/web skipped: ${skipped}`);
 
@@ -45,23 +41,12 @@ const EARLY = 'leads by 41.7 ms, 1 frame, 2002 samples';
 
 describe.skipIf(skipped !== null)('in an editor that is a page', { retry: RETRY_COUNT }, () => {
   let host: WebHost;
-  let workspace: string;
-  let packed: string;
 
   beforeAll(async () => {
-    await mkdir(output, { recursive: true });
-    workspace = await makeWebWorkspace();
-    const { vsix, folder } = await packApart();
-    packed = folder;
-    const driver = join(folder, 'driver');
-    await bundleWebDriver({ folder: driver, commandLine: join(folder, 'dist', 'afterclap.mjs'), workspace });
-    host = await startWebHost({ vsix, workspace, driver });
+    host = await startPackedWebHost();
   }, 200_000);
 
-  afterAll(async () => {
-    await host?.stop();
-    for (const folder of [workspace, packed]) await rm(folder, { recursive: true, force: true });
-  });
+  afterAll(() => host?.stop());
 
   it('the packed extension does all that the suite asks', async () => {
     await expectAllOk('index');
@@ -389,5 +374,5 @@ async function lookAround(page: Page, name: string): Promise<Frame> {
 /** Things of the editor fade in. */
 async function picture(page: Page, name: string): Promise<void> {
   await page.waitForTimeout(500);
-  await page.screenshot({ path: join(output, `web-${name}.png`) });
+  await page.screenshot({ path: join(OUTPUT, `web-${name}.png`) });
 }

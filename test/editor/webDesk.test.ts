@@ -22,13 +22,10 @@ import {
   writeRecording,
 } from '../unit/desk/scene.ts';
 import { RETRY_COUNT, THEMES, type Theme } from './editorHost.ts';
-import { packApart } from './packApart.ts';
-import { makeWebWorkspace } from './web/makeWebWorkspace.ts';
+import { OUTPUT, startPackedWebHost } from './web/packedWebHost.ts';
 import { again, frameWith, openFile, runCommand, textAt } from './web/person.ts';
-import { bundleWebDriver } from './web/webDriver.ts';
-import { reasonToSkipWeb, startWebHost, type WebHost } from './web/webHost.ts';
+import { reasonToSkipWeb, type WebHost } from './web/webHost.ts';
 
-const output = join(import.meta.dirname, 'output');
 const skipped = (await reasonToSkipWeb()) ?? ((await hasFfmpeg()) ? null : 'no ffmpeg to make a camera file with');
 if (skipped !== null) console.log(`test/editor/webDesk skipped: ${skipped}`);
 
@@ -39,38 +36,31 @@ const FAR = 'far/day3.alignment.json';
 
 describe.skipIf(skipped !== null)('the clap desk in an editor that is a page', { retry: RETRY_COUNT }, () => {
   let host: WebHost;
-  let workspace: string;
-  let packed: string;
   let card: string;
   let page: Page;
   let desk: Frame;
 
   beforeAll(async () => {
-    await mkdir(output, { recursive: true });
-    workspace = await makeWebWorkspace();
-    const shoot = join(workspace, 'shoot');
-    await writeRecording(shoot);
-    await writeCamera(shoot, H264);
-    const long = join(workspace, 'long');
-    await writeRecording(long);
-    await stretchRecording(long);
-    await mkdir(join(workspace, 'far'));
-    await writeFile(join(workspace, FAR), REPORT);
     card = await mkdtemp(join(tmpdir(), 'afterclap-card-'));
     await writeRecording(card);
     await stretchRecording(card);
     await writeCamera(card, H264);
-    const { vsix, folder } = await packApart();
-    packed = folder;
-    const driver = join(folder, 'driver');
-    await bundleWebDriver({ folder: driver, commandLine: join(folder, 'dist', 'afterclap.mjs'), workspace });
-    host = await startWebHost({ vsix, workspace, driver });
+    host = await startPackedWebHost(async (workspace) => {
+      const shoot = join(workspace, 'shoot');
+      await writeRecording(shoot);
+      await writeCamera(shoot, H264);
+      const long = join(workspace, 'long');
+      await writeRecording(long);
+      await stretchRecording(long);
+      await mkdir(join(workspace, 'far'));
+      await writeFile(join(workspace, FAR), REPORT);
+    });
     ({ page, desk } = await openDesk(host, THEMES.dark, `shoot/${REPORT_NAME}`));
   }, 300_000);
 
   afterAll(async () => {
     await host?.stop();
-    for (const folder of [workspace, packed, card]) await rm(folder, { recursive: true, force: true });
+    await rm(card, { recursive: true, force: true });
   });
 
   it('finds recording and camera file beside the report, and hears the claps that were computed', async () => {
@@ -84,7 +74,7 @@ describe.skipIf(skipped !== null)('the clap desk in an editor that is a page', {
     await desk.locator('#bench').focus();
     for (let frame = 58; frame > FIRST_CLOSED; frame -= 1) await page.keyboard.press('ArrowLeft');
     await expect.poll(() => headline(desk), patience).toContain(`The start of frame ${FIRST_CLOSED} `);
-    await page.screenshot({ path: join(output, 'web-desk-dark.png') });
+    await page.screenshot({ path: join(OUTPUT, 'web-desk-dark.png') });
     await page.keyboard.press('Enter');
     await desk.getByText(`Written into ${REPORT_NAME}`).waitFor(patience);
     await textAt(page, `"frame": ${FIRST_CLOSED}`).waitFor(patience);
@@ -109,7 +99,7 @@ describe.skipIf(skipped !== null)('the clap desk in an editor that is a page', {
   it('is given a recording of two hours from a disk, and reads it by ranges', async () => {
     ({ page, desk } = await openDesk(host, THEMES.light, FAR));
     await desk.getByText('DECK_0020.wav is not there').waitFor(patience);
-    await page.screenshot({ path: join(output, 'web-desk-nothing-light.png') });
+    await page.screenshot({ path: join(OUTPUT, 'web-desk-nothing-light.png') });
     await give(page, desk, 'Choose the recording…', join(card, 'DECK_0020.wav'));
     await desk.getByText('Only 8 s around the clap were listened to.').waitFor(patience);
     await expect.poll(() => headline(desk), patience).toBe(FRAME_AT_FIRST);
@@ -124,7 +114,7 @@ describe.skipIf(skipped !== null)('the clap desk in an editor that is a page', {
     await desk.getByText('CAM_A_0020.mp4 is not there').waitFor(patience);
     await give(page, desk, 'Choose the camera file…', join(card, H264.name));
     await desk.locator('figure.picked canvas[data-state="shown"]').waitFor(patience);
-    await page.screenshot({ path: join(output, 'web-desk-given-light.png') });
+    await page.screenshot({ path: join(OUTPUT, 'web-desk-given-light.png') });
   }, 120_000);
 
   it('keeps what it was given, and what was picked, while it is hidden', async () => {
@@ -156,7 +146,7 @@ describe.skipIf(skipped !== null)('the clap desk in an editor that is a page', {
     await desk.locator('#bench').focus();
     for (let step = 0; step < 4; step += 1) await page.keyboard.press('+');
     await desk.getByText("DECK_0020.wav can't be read any more. Is its disk still there?").waitFor(patience);
-    await page.screenshot({ path: join(output, 'web-desk-gone-dark.png') });
+    await page.screenshot({ path: join(OUTPUT, 'web-desk-gone-dark.png') });
     await page.context().close();
   }, 120_000);
 
@@ -164,7 +154,7 @@ describe.skipIf(skipped !== null)('the clap desk in an editor that is a page', {
     ({ page, desk } = await openDesk(host, THEMES.light, `long/${REPORT_NAME}`));
     await desk.getByText('DECK_0020.wav has 989 MB. A folder like this one hands out whole files only').waitFor(patience);
     await desk.getByText("Choose the file from this computer's disk instead.").waitFor(patience);
-    await page.screenshot({ path: join(output, 'web-desk-too-long-light.png') });
+    await page.screenshot({ path: join(OUTPUT, 'web-desk-too-long-light.png') });
     await page.context().close();
   }, 120_000);
 
@@ -182,7 +172,7 @@ describe.skipIf(skipped !== null)('the clap desk in an editor that is a page', {
     await expect.poll(pressed, patience).not.toBe(before);
     await page.keyboard.press('Enter');
     await desk.getByText('Nothing was written: millrace.alignment.json is read-only here.').waitFor(patience);
-    await page.screenshot({ path: join(output, 'web-desk-read-only-contrast.png') });
+    await page.screenshot({ path: join(OUTPUT, 'web-desk-read-only-contrast.png') });
     expect(await page.locator('.tab.dirty').count()).toBe(0);
     await page.context().close();
   }, 120_000);

@@ -2,40 +2,25 @@
  * Timelines as tests in an editor that is nothing but a page: extension and server are workers, and the folder is a virtual one.
  */
 
-import { mkdir, rm } from 'node:fs/promises';
 import { join } from 'node:path';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
 import { RETRY_COUNT } from './editorHost.ts';
-import { packApart } from './packApart.ts';
-import { makeWebWorkspace } from './web/makeWebWorkspace.ts';
+import { OUTPUT, startPackedWebHost } from './web/packedWebHost.ts';
 import { runCommand, untilChecked } from './web/person.ts';
-import { bundleWebDriver } from './web/webDriver.ts';
-import { reasonToSkipWeb, startWebHost, type WebHost } from './web/webHost.ts';
+import { reasonToSkipWeb, type WebHost } from './web/webHost.ts';
 
 const PATIENCE_MS = 60_000;
-const output = join(import.meta.dirname, 'output');
 const skipped = await reasonToSkipWeb();
 if (skipped !== null) console.log(`test/editor/webTimelineTests skipped: ${skipped}`);
 
 describe.skipIf(skipped !== null)('timelines as tests in an editor that is a page', { retry: RETRY_COUNT }, () => {
   let host: WebHost;
-  let workspace: string;
-  let packed: string;
 
   beforeAll(async () => {
-    await mkdir(output, { recursive: true });
-    workspace = await makeWebWorkspace();
-    const { vsix, folder } = await packApart();
-    packed = folder;
-    const driver = join(folder, 'driver');
-    await bundleWebDriver({ folder: driver, commandLine: join(folder, 'dist', 'afterclap.mjs'), workspace });
-    host = await startWebHost({ vsix, workspace, driver });
+    host = await startPackedWebHost();
   }, 200_000);
 
-  afterAll(async () => {
-    await host?.stop();
-    for (const folder of [workspace, packed]) await rm(folder, { recursive: true, force: true });
-  });
+  afterAll(() => host?.stop());
 
   it('all are found, checked and counted', async () => {
     const page = await host.openPage({ theme: 'Default Dark Modern', file: host.address('millrace/millrace.edl') });
@@ -52,7 +37,7 @@ describe.skipIf(skipped !== null)('timelines as tests in an editor that is a pag
     const folders = page.locator('.test-explorer .monaco-list-row[aria-level="1"]');
     const labels = await folders.evaluateAll((all) => all.map(({ ariaLabel }) => ariaLabel?.replace(/ \(.*/, '')));
     expect(labels).toEqual(['broken', 'days', 'millrace', 'utf-16']);
-    await page.screenshot({ path: join(output, 'web-tests-dark.png') });
+    await page.screenshot({ path: join(OUTPUT, 'web-tests-dark.png') });
     await page.context().close();
   }, 120_000);
 });
