@@ -16,6 +16,8 @@ export interface WorkspaceFixPlan {
   readonly readOnly: readonly FixedTimeline[];
   /** Names of those that could not be read. */
   readonly unread: readonly string[];
+  /** Names of those that are left as they are, since the editor could lose characters of theirs. */
+  readonly notUtf8: readonly string[];
 }
 
 /** In a list of names; the rest is counted. */
@@ -45,13 +47,19 @@ export function nothingToFix(plan: WorkspaceFixPlan): string {
   ].join(' ');
 }
 
-function leftOut({ readOnly, unread }: WorkspaceFixPlan): readonly string[] {
+function leftOut({ readOnly, unread, notUtf8 }: WorkspaceFixPlan): readonly string[] {
   const sentences: string[] = [];
   if (readOnly.length > 0) {
     const [are, stay] = readOnly.length === 1 ? ['is', 'stays as it is'] : ['are', 'stay as they are'];
     const names = list(readOnly.map(({ name }) => name));
     const fixes = counted(total(readOnly), 'safe fix', 'safe fixes');
     sentences.push(`${counted(readOnly.length, 'timeline')} ${are} read-only and ${stay} (${fixes}): ${names}.`);
+  }
+  if (notUtf8.length > 0) {
+    const [are, stay, them] = notUtf8.length === 1 ? ['is', 'stays as it is', 'it'] : ['are', 'stay as they are', 'them'];
+    sentences.push(
+      `${counted(notUtf8.length, 'timeline')} ${are} not in UTF-8 and ${stay}, since the editor could lose letters with accents: ${list(notUtf8)}. Open ${them} with the right encoding first.`,
+    );
   }
   if (unread.length > 0) sentences.push(`${counted(unread.length, 'timeline')} could not be read: ${list(unread)}.`);
   return sentences;

@@ -17,7 +17,7 @@ import {
 import { readOnlyReason } from './readOnly.ts';
 import { type FixedTimeline, fixCautions, fixCounts, nothingToFix, type WorkspaceFixPlan } from './workspaceFixWords.ts';
 
-/** What can be said beforehand, by a key binding. */
+/** What another extension can say beforehand. */
 export interface FixAnswers {
   readonly isAgreed?: boolean;
 }
@@ -68,7 +68,8 @@ async function look(client: BaseLanguageClient, code: string | null): Promise<Fo
     (isReadOnly ? readOnly : timelines).push(timeline);
     if (!isReadOnly) changes.push(change);
   }
-  return { plan: { code, timelines, readOnly, unread: answer.unread }, changes };
+  const { unread, notUtf8 } = answer;
+  return { plan: { code, timelines, readOnly, unread, notUtf8 }, changes };
 }
 
 function ask(client: BaseLanguageClient, code: string | null): Thenable<WorkspaceFixesAnswer | null> {

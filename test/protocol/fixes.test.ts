@@ -2,7 +2,7 @@
  * Quick fixes, fix-all, fixes of the whole workspace, acceptance, hover and status over the bundled server.
  */
 
-import { mkdir } from 'node:fs/promises';
+import { mkdir, writeFile } from 'node:fs/promises';
 import { join } from 'node:path';
 import { afterEach, beforeEach, describe, expect, it } from 'vitest';
 import { TextDocument } from 'vscode-languageserver-textdocument';
@@ -369,7 +369,33 @@ describe('the fixes of the whole workspace, for a client that asks the person', 
     expect(all.timelines.map(({ fixCount }: Wire) => fixCount)).toEqual([2, 2, 2]);
     expect(all.unread).toEqual([]);
     expect(all.timelines[0].change.textDocument).toEqual({ uri, version: 7 });
-    expect(await client.result('afterclap/workspaceFixes', { code: 'no-such-code' })).toEqual({ timelines: [], unread: [] });
+    expect(await client.result('afterclap/workspaceFixes', { code: 'no-such-code' })).toEqual({
+      timelines: [],
+      unread: [],
+      notUtf8: [],
+    });
+  });
+
+  it('leave a list in Windows-1252 as it is where it is not open, and name it; open, it counts as the editor has it', async () => {
+    const text = (await workspace.read('interview.edl')).replace('TITLE: ', 'TITLE: Caf\u00e9 ');
+    await writeFile(join(workspace.folder, 'old.edl'), text, 'latin1');
+    await connect(asking());
+    const closed = await client.result('afterclap/workspaceFixes', { code: 'sound-leads' });
+    expect(closed.notUtf8).toEqual(['old.edl']);
+    expect(countsOf(closed).map(([name]: Wire) => name)).not.toContain('old.edl');
+    client.open(workspace.uri('old.edl'), 'afterclap-edl', text, 1);
+    const open = await client.result('afterclap/workspaceFixes', { code: 'sound-leads' });
+    expect(open.notUtf8).toEqual([]);
+    expect(countsOf(open)).toContainEqual(['old.edl', 1, 2]);
+  });
+
+  it('count the columns of a first line as an editor does, which takes a byte order mark off', async () => {
+    const plain = JSON.stringify(JSON.parse(await workspace.read('interview.otio')));
+    await workspace.write('marked.otio', `\ufeff${plain}`);
+    await connect(asking());
+    const { timelines } = await client.result('afterclap/workspaceFixes', { code: 'sound-leads' });
+    const { change } = timelines.find((one: Wire) => one.change.textDocument.uri === workspace.uri('marked.otio'));
+    expect(applied(plain, { documentChanges: [change] })).toBe(plain.replace('"value":241', '"value":240'));
   });
 
   it('tell which timelines could not be read', async () => {

@@ -1,5 +1,7 @@
 /** Renaming media in all files at once, and columns of lists, over the bundled server. */
 
+import { writeFile } from 'node:fs/promises';
+import { join } from 'node:path';
 import { afterEach, beforeEach, describe, expect, it } from 'vitest';
 import { openFile, positionIn, startEditor } from './features.ts';
 import type { Wire, WireClient } from './wireClient.ts';
@@ -52,6 +54,15 @@ describe('renaming', () => {
     const taken = await client.request('textDocument/rename', { ...params, newName: 'CAM_A_0001.mov' });
     expect(taken.error?.message).toContain("has other media of the name 'CAM_A_0001.mov'");
     expect((await client.request('textDocument/rename', { ...params, newName: 'a/b' })).error?.message).toContain('slash');
+  });
+
+  it('refuses where a file that is not open is not in UTF-8: an editor would lose characters of it', async () => {
+    const text = `${await workspace.read('interview.timeline.xml')}<!-- Caf\u00e9 -->\n`;
+    await writeFile(join(workspace.folder, 'interview.timeline.xml'), text, 'latin1');
+    const uri = await openFile(client, workspace, 'interview.otio');
+    const params = { textDocument: { uri }, position: positionIn(await workspace.read('interview.otio'), 'DECK_0001.wav') };
+    const { error } = await client.request('textDocument/rename', { ...params, newName: 'DECK_0099.wav' });
+    expect(error?.message).toMatch(/^interview\.timeline\.xml is not in UTF-8, .* Nothing was renamed/);
   });
 
   it('has nothing to rename on a number', async () => {

@@ -30,7 +30,7 @@ import type { AuditedDocument } from './audits.ts';
 import { asWorkspaceEdit, documentEditOf } from './edits.ts';
 import { offsetOf, rangeOf } from './positions.ts';
 import type { Session } from './session.ts';
-import { auditedFiles, shownName } from './workspaceFiles.ts';
+import { auditedFiles, isSafeToEdit, shownName } from './workspaceFiles.ts';
 
 export async function prepareRename(
   session: Session,
@@ -70,6 +70,11 @@ export async function rename(
     const renaming = renameIn(places, place.name, newName);
     refuseUnsure(session, audited, renaming);
     if (renaming.edits.length === 0) continue;
+    if (!(await isSafeToEdit(session, audited.document.uri))) {
+      throw refusal(
+        `${shownName(audited.document.uri)} is not in UTF-8, and an editor could lose characters of it. Nothing was renamed; open it with its encoding first.`,
+      );
+    }
     const version = session.store.get(audited.document.uri)?.version ?? null;
     changes.push(documentEditOf(audited.document, version, renaming.edits, session.abilities));
   }

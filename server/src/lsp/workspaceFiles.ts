@@ -83,8 +83,10 @@ export function createWorkspaceFiles(folders: readonly string[], files: FileSyst
     document: async (session, uri) => {
       const open = session.store.get(uri);
       if (open !== null) return open;
-      const text = await session.projects.readText(uri);
-      if (text === null) return null;
+      const stored = await session.projects.readText(uri);
+      if (stored === null) return null;
+      // Editors take a byte order mark off, and count the columns of the first line without it.
+      const text = stored.replace(/^\ufeff/, '');
       const before = kept.get(uri);
       kept.delete(uri);
       const document = before?.index.text === text ? before : createTextStore().open(uri, '', 0, text);
@@ -135,6 +137,16 @@ function keep(kept: Map<string, OpenDocument>, document: OpenDocument): void {
     kept.delete(uri);
     size -= index.text.length;
   }
+}
+
+/**
+ * False for a file that is open nowhere and holds bytes of Windows-1252: an editor that opens it just to change it takes it for UTF-8,
+ * and loses on saving what it could not read.
+ */
+export async function isSafeToEdit({ store, workspace }: Session, uri: string): Promise<boolean> {
+  if (store.get(uri) !== null) return true;
+  const file = await workspace.files.readText(uri);
+  return !file.ok || file.encoding !== 'windows-1252';
 }
 
 /** The file's name, for messages. */

@@ -21,11 +21,12 @@ import { type ClientAbilities, FIX_WORKSPACE_COMMAND } from './capabilities.ts';
 import { asWorkspaceEdit, documentEditOf } from './edits.ts';
 import type { Session } from './session.ts';
 import type { ScanProgress } from './workspaceDiagnostics.ts';
-import { auditedFiles, shownName } from './workspaceFiles.ts';
+import { auditedFiles, isSafeToEdit, shownName } from './workspaceFiles.ts';
 
 interface WorkspaceFixes {
   readonly timelines: readonly { readonly fixCount: number; readonly change: TextDocumentEdit }[];
   readonly unread: readonly string[];
+  readonly notUtf8: readonly string[];
 }
 
 /** `code` null: of all codes. */
@@ -40,6 +41,7 @@ export async function workspaceFixes(
     const { store, abilities } = session;
     const files = (await session.workspace.list(session, token)).filter(({ kind }) => kind === 'timeline');
     const unread = new Set(files.map(({ uri }) => uri));
+    const notUtf8: string[] = [];
     const timelines: { readonly fixCount: number; readonly change: TextDocumentEdit }[] = [];
     for await (const { file, audited, at } of auditedFiles(session, files, token)) {
       const { document, result } = audited;
@@ -50,10 +52,14 @@ export async function workspaceFixes(
       if (result === null || (open !== null && !store.standing().includes(open))) continue;
       const { edits, fixes } = fixAll(result, code === null ? null : [code as FindingCode]);
       if (fixes.length === 0) continue;
+      if (!(await isSafeToEdit(session, document.uri))) {
+        notUtf8.push(shownName(document.uri));
+        continue;
+      }
       const version = open === null ? null : document.version;
       timelines.push({ fixCount: fixes.length, change: documentEditOf(document, version, edits, abilities) });
     }
-    return { timelines, unread: [...unread].map(shownName) };
+    return { timelines, unread: [...unread].map(shownName), notUtf8 };
   } finally {
     progress?.done();
   }
@@ -76,10 +82,15 @@ export async function resolveWorkspaceFixes(session: Session, action: CodeAction
   }
   const code = codeIn(action.data);
   if (code === null) return action;
-  const { timelines, unread } = await workspaceFixes(session, code, token, null);
+  const { timelines, unread, notUtf8 } = await workspaceFixes(session, code, token, null);
   if (unread.length > 0) session.warn(`Could not be read, and so was not fixed: ${unread.join(', ')}.`);
+  const left = `Not in UTF-8, and so not fixed where it is not open: ${notUtf8.join(', ')}.`;
+  if (notUtf8.length > 0) session.warn(left);
   if (timelines.length === 0) {
-    const message = `No timeline of the workspace has a ${code} any more that a safe fix could put right; nothing was changed.`;
+    const message =
+      notUtf8.length > 0
+        ? `${left} Nothing was changed; open it with its encoding first.`
+        : `No timeline of the workspace has a ${code} any more that a safe fix could put right; nothing was changed.`;
     throw new ResponseError(LSPErrorCodes.RequestFailed, message);
   }
   const changes = timelines.map(({ change }) => change);

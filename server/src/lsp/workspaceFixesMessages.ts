@@ -16,6 +16,8 @@ export interface WorkspaceFixesAnswer {
   readonly timelines: readonly TimelineFixes[];
   /** Names of timelines that could not be read, and so were not looked at. */
   readonly unread: readonly string[];
+  /** Names of timelines with something to fix that are open nowhere and not in UTF-8: an editor could lose characters of theirs. */
+  readonly notUtf8: readonly string[];
 }
 
 export interface TimelineFixes {

@@ -9,7 +9,7 @@ const timelines = [
   { name: 'reel1.otio', fixCount: 40 },
   { name: 'reel2.edl', fixCount: 1 },
 ];
-const plan: WorkspaceFixPlan = { code: null, timelines, readOnly: [], unread: [] };
+const plan: WorkspaceFixPlan = { code: null, timelines, readOnly: [], unread: [], notUtf8: [] };
 
 describe('the question', () => {
   it('counts fixes and timelines', () => {
@@ -32,6 +32,15 @@ describe('the question', () => {
     );
     expect(fixCautions({ ...plan, readOnly: timelines }, false)).toMatch(
       / 2 timelines are read-only and stay as they are \(41 safe fixes\): reel1\.otio, reel2\.edl\.$/,
+    );
+  });
+
+  it('names what the editor would harm, and says how it can be fixed all the same', () => {
+    expect(fixCautions({ ...plan, notUtf8: ['old.edl'] }, false)).toMatch(
+      / 1 timeline is not in UTF-8 and stays as it is, .* letters with accents: old\.edl\. Open it with the right encoding first\.$/,
+    );
+    expect(nothingToFix({ ...plan, timelines: [], notUtf8: ['old.edl', 'older.edl'] })).toMatch(
+      /^There is nothing in .* 2 timelines are not in UTF-8 and stay as they are, .*: old\.edl, older\.edl\. Open them /,
     );
   });
 
