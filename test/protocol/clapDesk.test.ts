@@ -337,11 +337,23 @@ describe('a recording that the client reads for the server', () => {
     expect(answer).toMatchObject({ file: null, words: 'DECK_0020.wav was given to the desk by hand. Choose it again.' });
   });
 
+  it('that goes away while it is listened to is told, and taken neither for silence nor for one without a clap', async () => {
+    await reading();
+    const read = client.answers.get('afterclap/readBytes') as (params: Wire) => Wire;
+    // The header is read, and nothing after it.
+    client.answers.set('afterclap/readBytes', (params) => (params.ranges[0].start < 2000 ? read(params) : null));
+    const range = { start: CLAP - 5000, end: CLAP + 5000 };
+    expect(await client.result(MEDIA, { uri: report, ...DECK, file })).toMatchObject({ file });
+    expect(await client.result(PEAKS, { file, ...range, columns: 200, channel: null })).toBeNull();
+    expect(await client.result(SOUND, { file, start: CLAP, count: 100, channel: null })).toBeNull();
+    expect(await client.result(CLAPS, { file, range, id: 1, columns: 500 })).toBeNull();
+  });
+
   it('whose bytes end while they are read is no recording, and nothing hangs', async () => {
     await reading();
     client.answers.set('afterclap/readBytes', () => null);
     const answer = await client.result(MEDIA, { uri: report, ...DECK, file });
     expect(answer.recording).toBeNull();
-    expect(answer.words).toContain("can't be shown");
+    expect(answer.words).toBe("DECK_0020.wav can't be read: the editor reads it no more.");
   });
 });

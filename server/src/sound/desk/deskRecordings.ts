@@ -2,6 +2,7 @@
  * What the clap desk asks of recordings, answered by the sound engine over bytes by ranges.
  */
 
+import type { ByteSource } from '../byteSource.ts';
 import { findClaps } from '../claps/findClaps.ts';
 import type { Fourier } from '../fourier/fourier.ts';
 import { excerptOf, readMixed } from '../peaks/excerpt.ts';
@@ -23,6 +24,9 @@ export function createDeskRecordings({ open, fourier }: DeskDisk): Recordings {
     if (!opened.ok) return null;
     try {
       return await work(opened.source);
+    } catch (error) {
+      if (opened.hasFailed()) return null;
+      throw error;
     } finally {
       await opened.close();
     }
@@ -42,18 +46,40 @@ export function createDeskRecordings({ open, fourier }: DeskDisk): Recordings {
 }
 
 type OpenedSound =
-  | { readonly ok: true; readonly source: SoundSource; readonly remarks: readonly string[]; readonly close: () => Promise<void> }
+  | {
+      readonly ok: true;
+      readonly source: SoundSource;
+      readonly remarks: readonly string[];
+      /** Its bytes could not be read: a card that was pulled is an answer, a fault of ours is none. */
+      readonly hasFailed: () => boolean;
+      readonly close: () => Promise<void>;
+    }
   | { readonly ok: false; readonly reason: string };
 
 async function openSound(opened: OpenedBytes): Promise<OpenedSound> {
   if (!opened.ok) return opened;
-  const { header, problems } = await readWaveHeader(opened.value);
+  let failure: unknown = null;
+  const bytes: ByteSource = {
+    size: opened.value.size,
+    read: (offset, length) =>
+      opened.value.read(offset, length).catch((error: unknown) => {
+        failure = error;
+        throw error;
+      }),
+  };
+  const reading = await readWaveHeader(bytes).catch(async (error: unknown) => {
+    await opened.close();
+    if (failure === null) throw error;
+    return { reason: `can't be read: ${failure instanceof Error ? failure.message : String(failure)}` };
+  });
+  if ('reason' in reading) return { ok: false, ...reading };
+  const { header, problems } = reading;
   if (header === null || header.sampleCount === 0) {
     await opened.close();
     return { ok: false, reason: ["can't be shown.", ...problems.map(({ message }) => message)].join(' ') };
   }
   const remarks = problems.filter(({ severity }) => severity !== 'information').map(({ message }) => message);
-  return { ok: true, source: waveSource(opened.value, header), remarks, close: opened.close };
+  return { ok: true, source: waveSource(bytes, header), remarks, hasFailed: () => failure !== null, close: opened.close };
 }
 
 async function searchClaps(
