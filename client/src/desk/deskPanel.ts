@@ -152,6 +152,8 @@ export function openDeskPanel(input: DeskPanelInput): DeskPanel {
   const onPageMessage = async (message: FromPage): Promise<void> => {
     switch (message.kind) {
       case 'ready':
+        // What an earlier page was given went with it.
+        givenHere.close();
         isPageReady = true;
         return follow();
       case 'open':
@@ -240,7 +242,7 @@ async function chooseFile(report: vscode.Uri, { role, name }: Asks['choose']['as
 
 type Blocks = Awaited<ReturnType<FileRanges['read']>>;
 
-/** What a person gave to this page, until it is closed. */
+/** What a person gave to this page, until it is closed or loaded anew. */
 function givenTo(
   given: GivenFiles | null,
   ask: (message: Extract<ToPage, { kind: 'read' }>) => void,
@@ -270,7 +272,7 @@ function givenTo(
     },
     take,
     close: () => {
-      for (const uri of uris) given?.remove(uri);
+      for (const uri of uris.splice(0)) given?.remove(uri);
       for (const id of [...waiting.keys()]) take(id, null);
     },
   };

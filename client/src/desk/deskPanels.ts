@@ -85,7 +85,8 @@ export function registerClapDesks(
     }),
     client.onRequest(OPEN_BYTES_REQUEST, ({ uri }: { readonly uri: string }): Promise<BytesAnswer> => ranges.open(uri)),
     client.onRequest(READ_BYTES_REQUEST, async ({ uri, ranges: wanted }: BytesParams): Promise<readonly string[] | null> => {
-      const blocks = await ranges.read(uri, wanted);
+      // What the server still asks for when the last desk was closed would be kept for nobody.
+      const blocks = panels.size === 0 ? null : await ranges.read(uri, wanted);
       return blocks === null ? null : blocks.map(base64OfBytes);
     }),
     client.onNotification(CLAP_DESK_PROGRESS_NOTIFICATION, ({ id, share }: DeskProgress) => {

@@ -24,33 +24,45 @@ interface Kept {
 
 export function createWholeFiles(): WholeFiles {
   const kept = new Map<string, Kept>();
-  const load = (uri: string, stamp: string): Kept => {
-    const bytes = Promise.resolve(vscode.workspace.fs.readFile(vscode.Uri.parse(uri, true))).catch(() => null);
-    const file = { stamp, bytes };
+  const load = (uri: string, stamp: string): Kept => ({
+    stamp,
+    bytes: Promise.resolve(vscode.workspace.fs.readFile(vscode.Uri.parse(uri, true))).catch(() => null),
+  });
+  /** The one that was not asked for the longest goes first. */
+  const keep = (uri: string, file: Kept): Kept => {
     kept.delete(uri);
     kept.set(uri, file);
     for (const oldest of [...kept.keys()].slice(0, -KEPT_FILES)) kept.delete(oldest);
     return file;
   };
+  /** Or why there are none, as the rest of a sentence that begins with the file's name. */
+  const bytesAt = async (uri: string): Promise<Uint8Array | string> => {
+    try {
+      const { size, mtime, type } = await vscode.workspace.fs.stat(vscode.Uri.parse(uri, true));
+      if ((type & vscode.FileType.File) === 0) return 'is a folder, not a file.';
+      if (size > LARGEST_FILE_BYTES) return tooLarge(size);
+      const stamp = `${size} ${mtime}`;
+      const known = kept.get(uri);
+      const file = keep(uri, known?.stamp === stamp ? known : load(uri, stamp));
+      const bytes = await file.bytes;
+      if (bytes !== null) return bytes;
+      if (kept.get(uri) === file) kept.delete(uri);
+      return "can't be read.";
+    } catch (error) {
+      return `can't be read (${error instanceof Error ? error.message : String(error)}).`;
+    }
+  };
   return {
     open: async (uri) => {
-      try {
-        const { size, mtime, type } = await vscode.workspace.fs.stat(vscode.Uri.parse(uri, true));
-        if ((type & vscode.FileType.File) === 0) return { size: null, refusal: 'is a folder, not a file.' };
-        if (size > LARGEST_FILE_BYTES) return { size: null, refusal: tooLarge(size) };
-        const stamp = `${size} ${mtime}`;
-        const known = kept.get(uri);
-        const bytes = await (known?.stamp === stamp ? known : load(uri, stamp)).bytes;
-        if (bytes !== null) return { size: bytes.length };
-        kept.delete(uri);
-        return { size: null, refusal: "can't be read." };
-      } catch (error) {
-        return { size: null, refusal: `can't be read: ${error instanceof Error ? error.message : String(error)}` };
-      }
+      const bytes = await bytesAt(uri);
+      return typeof bytes === 'string' ? { size: null, refusal: bytes } : { size: bytes.length };
     },
     read: async (uri, ranges) => {
-      const bytes = await kept.get(uri)?.bytes;
-      return bytes === undefined || bytes === null ? null : ranges.map(({ start, end }) => bytes.subarray(start, end));
+      const known = kept.get(uri);
+      // The files of other pairs, or of another desk, may have taken its place meanwhile.
+      const bytes = known === undefined ? await bytesAt(uri) : await keep(uri, known).bytes;
+      if (bytes === null || typeof bytes === 'string') return null;
+      return ranges.map(({ start, end }) => bytes.subarray(start, end));
     },
     forget: () => kept.clear(),
   };
