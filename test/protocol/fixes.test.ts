@@ -376,13 +376,16 @@ describe('the fixes of the whole workspace, for a client that asks the person', 
     });
   });
 
-  it('leave a list in Windows-1252 as it is where it is not open, and name it; open, it counts as the editor has it', async () => {
+  it('leave a list in Windows-1252 as it is unless an editor has read it rightly, and name it', async () => {
     const text = (await workspace.read('interview.edl')).replace('TITLE: ', 'TITLE: Caf\u00e9 ');
     await writeFile(join(workspace.folder, 'old.edl'), text, 'latin1');
     await connect(asking());
     const closed = await client.result('afterclap/workspaceFixes', { code: 'sound-leads' });
     expect(closed.notUtf8).toEqual(['old.edl']);
     expect(countsOf(closed).map(([name]: Wire) => name)).not.toContain('old.edl');
+    client.open(workspace.uri('old.edl'), 'afterclap-edl', text.replace('\u00e9', '\ufffd'), 1);
+    expect((await client.result('afterclap/workspaceFixes', { code: 'sound-leads' })).notUtf8).toEqual(['old.edl']);
+    client.notify('textDocument/didClose', { textDocument: { uri: workspace.uri('old.edl') } });
     client.open(workspace.uri('old.edl'), 'afterclap-edl', text, 1);
     const open = await client.result('afterclap/workspaceFixes', { code: 'sound-leads' });
     expect(open.notUtf8).toEqual([]);

@@ -52,7 +52,8 @@ export async function workspaceFixes(
       if (result === null || (open !== null && !store.standing().includes(open))) continue;
       const { edits, fixes } = fixAll(result, code === null ? null : [code as FindingCode]);
       if (fixes.length === 0) continue;
-      if (!(await isSafeToEdit(session, document.uri))) {
+      // An open text in which the editor put the sign for what it could not read loses that when it is saved.
+      if (document.index.text.includes('\ufffd') || !(await isSafeToEdit(session, document.uri))) {
         notUtf8.push(shownName(document.uri));
         continue;
       }
@@ -84,7 +85,7 @@ export async function resolveWorkspaceFixes(session: Session, action: CodeAction
   if (code === null) return action;
   const { timelines, unread, notUtf8 } = await workspaceFixes(session, code, token, null);
   if (unread.length > 0) session.warn(`Could not be read, and so was not fixed: ${unread.join(', ')}.`);
-  const left = `Not in UTF-8, and so not fixed where it is not open: ${notUtf8.join(', ')}.`;
+  const left = `Not in UTF-8, and so not fixed: ${notUtf8.join(', ')}.`;
   if (notUtf8.length > 0) session.warn(left);
   if (timelines.length === 0) {
     const message =

@@ -16,7 +16,7 @@ export interface WorkspaceFixesAnswer {
   readonly timelines: readonly TimelineFixes[];
   /** Names of timelines that could not be read, and so were not looked at. */
   readonly unread: readonly string[];
-  /** Names of timelines with something to fix that are open nowhere and not in UTF-8: an editor could lose characters of theirs. */
+  /** Names of timelines with something to fix that are not in UTF-8 and that an editor would misread, or has: saved, they would lose characters. */
   readonly notUtf8: readonly string[];
 }
 
