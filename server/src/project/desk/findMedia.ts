@@ -7,7 +7,7 @@
 
 import { comparableName, fileNamesOfUrl, withoutExtension } from '../../core/alignment/mediaNames.ts';
 import type { FileSystem } from '../fileSystem.ts';
-import { nameOf, parentOf, resolveFrom } from '../paths.ts';
+import { isUri, nameOf, parentOf, resolveFrom } from '../paths.ts';
 
 export interface WantedMedia {
   readonly role: 'picture' | 'sound';
@@ -63,16 +63,26 @@ export async function findMedia(files: FileSystem, report: string, wanted: Wante
   return { path: null, words };
 }
 
-/** Names may be paths, relative to the report or absolute. */
+/**
+ * Names may be paths, relative to the report or absolute, or addresses: of this machine, or of the kind that the report's own is. An
+ * editor asked to list a folder of any other kind might ask the network for it, because somebody else's report says so.
+ */
 async function asWritten(files: FileSystem, folder: string, names: readonly string[]): Promise<string | null> {
   for (const name of names) {
     if (!/[/\\]/.test(name)) continue;
     const path = resolveFrom(folder, name);
+    const scheme = schemeOf(path);
+    if (scheme !== schemeOf(folder) && scheme !== 'file') continue;
     const place = parentOf(path);
     const listing = place === null ? null : await files.list(place);
     if (listing?.ok === true && listing.entries.some((entry) => !entry.isFolder && entry.name === nameOf(path))) return path;
   }
   return null;
+}
+
+/** Empty for a path of the platform. */
+function schemeOf(path: string): string {
+  return isUri(path) ? path.slice(0, path.indexOf(':')).toLowerCase() : '';
 }
 
 /** A name out of a listing is never an address, even with a colon in it. */
