@@ -36,7 +36,7 @@ function nodesIn(parent: string, timelines: readonly ListedTimeline[], depth: nu
   const isHere = ({ path }: ListedTimeline): boolean => path.length <= depth + 1;
   const deeper = timelines.filter((timeline) => !isHere(timeline));
   const folders = [...groupBy(deeper, ({ path }) => path[depth] ?? '')].map(([name, inside]): TreeNode => {
-    const id = `${parent}/${name}`;
+    const id = `${parent}/${encodeURIComponent(name)}`;
     const children = nodesIn(id, inside, depth + 1);
     const [only] = children;
     return children.length === 1 && only?.kind === 'folder'

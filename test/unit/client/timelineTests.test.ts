@@ -18,7 +18,7 @@ import { CHECK_FLAGS, checkOptions } from '../../../server/src/cli/checkOptions.
 import { parseFlags } from '../../../server/src/cli/flags.ts';
 
 const listed = (root: string, path: string): ListedTimeline => ({
-  id: `file:///${root}/${path}`,
+  id: `file:///${root}/${path.split('/').map(encodeURIComponent).join('/')}`,
   root: `file:///${root}`,
   rootLabel: root,
   path: path.split('/'),
@@ -72,8 +72,8 @@ describe('the tree of timelines', () => {
   });
 
   it('has every timeline once, and no two lines of one name, whatever the folders are called', () => {
-    // Names that begin like others, and one that every object has.
-    const name = fc.constantFrom('a', 'b', 'a.edl', 'constructor', '__proto__');
+    // Names that begin like others, one that every object has, and one that is another's in an address.
+    const name = fc.constantFrom('a', 'b', 'a.edl', 'constructor', '__proto__', 'a b', 'a%20b.otio');
     const file = fc.tuple(fc.constantFrom('day1', 'day2'), fc.array(name, { minLength: 1, maxLength: 4 }));
     fc.assert(
       fc.property(fc.array(file, { maxLength: 12 }), fc.boolean(), (files, hasSeveralRoots) => {
