@@ -5,7 +5,7 @@
 import { describe, expect, it } from 'vitest';
 import { readReport } from '../../../server/src/core/alignment/readReport.ts';
 import { defaultSettings } from '../../../server/src/core/alignment/readSettings.ts';
-import { type Audit, reportFindings } from '../../../server/src/core/audit.ts';
+import { type Audit, audit, reportFindings } from '../../../server/src/core/audit.ts';
 import { allRules } from '../../../server/src/core/rules/allRules.ts';
 import { FINDING_CODES, type Finding } from '../../../server/src/core/rules/finding.ts';
 import { textOf } from '../../../server/src/core/text/span.ts';
@@ -53,6 +53,19 @@ describe.each(ruleFixtures.map((fixture) => [fixture.code, fixture] as const))('
   it('can be turned off', () => {
     const off = { ...fixture.has, settings: { ...fixture.has.settings, rules: { [code]: 'off' } } };
     expect(findingsOf(off, code)).toEqual([]);
+  });
+});
+
+describe('unmeasured', () => {
+  it('blames no clip where nothing can be read of the report', () => {
+    const { input } = auditText('otio', ruleFixtures.find(({ code }) => code === 'unmeasured')?.has.text ?? '', cameraReport);
+    const reports = [readReport('day1.alignment.json', 'Dear Ann, the claps are: 12')];
+    const messages = audit({ ...input, reports })
+      .findings.filter(({ code }) => code === 'unmeasured')
+      .map(({ message }) => message);
+    expect(messages).toEqual([
+      'Nothing can be read of the alignment report, so the one sound clip here was not compared with its picture. Put the report right first.',
+    ]);
   });
 });
 

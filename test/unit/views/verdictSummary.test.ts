@@ -1,4 +1,6 @@
 import { describe, expect, it } from 'vitest';
+import { readReport } from '../../../server/src/core/alignment/readReport.ts';
+import { audit } from '../../../server/src/core/audit.ts';
 import { verdictSummary } from '../../../server/src/core/views/verdictSummary.ts';
 import { auditMarked, SMALL_EDL } from '../../support/marked.ts';
 
@@ -14,6 +16,8 @@ describe('the line on a whole timeline', () => {
 
   it('says why there is nothing to count', () => {
     expect(verdictSummary(auditMarked('edl', SMALL_EDL, null))).toBe('nothing compared: no alignment report');
+    const unread = { ...auditMarked('edl', SMALL_EDL).input, reports: [readReport('day1.alignment.json', 'Dear Ann, 12')] };
+    expect(verdictSummary(audit(unread))).toBe('nothing compared: the alignment report could not be read');
     expect(verdictSummary(auditMarked('edl', 'TITLE: EMPTY\n'))).toBe('nothing compared: no picture and sound of one pair meet');
   });
 });

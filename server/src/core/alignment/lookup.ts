@@ -153,6 +153,11 @@ export function pairsOfPicture(alignment: Alignment, picture: PictureEntry): rea
   return alignment.pairsByPicture.get(picture) ?? NOTHING;
 }
 
+/** True when a report is so wrong that nothing in it counts: what it knows can't be told, and 'not in the report' would be a guess. */
+export function isUnread({ pictures, sounds, problems }: AlignmentReport): boolean {
+  return pictures.length === 0 && sounds.length === 0 && problems.some(({ severity }) => severity === 'error');
+}
+
 /** The rate all pictures of all reports share; null when they differ or there are none. */
 export function sharedPictureRate(reports: readonly AlignmentReport[]): Rate | null {
   const pictures = reports.flatMap((report) => report.pictures);

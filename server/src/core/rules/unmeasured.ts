@@ -4,7 +4,7 @@
  * Said so that silence never passes for 'in sync'. A camera's own sound is not meant: it needs no measuring.
  */
 
-import { pairFor, pairsOfPicture, pairsOfSound } from '../alignment/lookup.ts';
+import { isUnread, pairFor, pairsOfPicture, pairsOfSound } from '../alignment/lookup.ts';
 import type { AuditContext, ResolvedClip } from './context.ts';
 import { LARGEST_OVERLAP_COUNT } from './pairedOverlaps.ts';
 import { draft, type FindingDraft, type Rule } from './rule.ts';
@@ -24,11 +24,19 @@ export const unmeasured: Rule = {
 };
 
 function* unmeasuredFindings(context: AuditContext): Generator<FindingDraft> {
-  if (context.reports.length === 0) {
+  if (context.reports.every(isUnread)) {
     const count = context.timeline.clips.filter((clip) => clip.role === 'sound' && clip.isEnabled).length;
     if (count === 0) return;
+    const [why, advice] =
+      context.reports.length === 0
+        ? [
+            'There is no alignment report for this timeline',
+            'Put a report (*.alignment.json) beside it, or name one in afterclap.json.',
+          ]
+        : ['Nothing can be read of the alignment report', 'Put the report right first.'];
+    const what = count === 1 ? 'the one sound clip here was not' : `none of the ${count} sound clips here was`;
     yield draft({
-      message: `There is no alignment report for this timeline, so none of its ${count} sound clips was compared with its picture. Put a report (*.alignment.json) beside it, or name one in afterclap.json.`,
+      message: `${why}, so ${what} compared with its picture. ${advice}`,
       place: { file: null, span: { start: 0, end: Math.min(1, context.text.length) } },
     });
     return;

@@ -5,6 +5,7 @@
  * 'all in' of half a timeline would be a lie.
  */
 
+import { isUnread } from '../alignment/lookup.ts';
 import type { Audit } from '../audit.ts';
 import type { Verdict } from '../rules/comparison.ts';
 
@@ -17,6 +18,7 @@ const WORDS: readonly (readonly [verdict: Verdict, one: string, many: string])[]
 
 export function verdictSummary({ comparisons, findings, context }: Audit): string {
   if (context.reports.length === 0) return 'nothing compared: no alignment report';
+  if (context.reports.every(isUnread)) return 'nothing compared: the alignment report could not be read';
   const counts = new Map<Verdict, number>();
   for (const { verdict } of comparisons) counts.set(verdict, (counts.get(verdict) ?? 0) + 1);
   const parts = WORDS.flatMap(([verdict, one, many]) => {
