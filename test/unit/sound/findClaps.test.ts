@@ -143,6 +143,13 @@ describe('channels', () => {
     expect(reading.remarks).toEqual(['Channel 2 is silent.']);
   });
 
+  test('dead channels are told together', async () => {
+    const some = await findClaps(soundSourceOf(48000, dead, take.samples, dead, dead), fourier);
+    expect(some.remarks).toEqual(['Channels 1, 3 and 4 are silent.']);
+    const all = await findClaps(soundSourceOf(48000, dead, dead), fourier);
+    expect(all.remarks).toEqual(['All channels are silent.']);
+  });
+
   test('the nearer microphone places the edge', async () => {
     const later = new Float32Array(take.samples.length);
     later.set(take.samples.subarray(0, -200), 200);

@@ -7,6 +7,7 @@
  * Cost: one subtraction, multiplication and addition per sample; everything else runs on some strikes per minute.
  */
 
+import { listInWords } from '../../core/text/words.ts';
 import type { Fourier } from '../fourier/fourier.ts';
 import type { SoundSource } from '../soundSource.ts';
 import type { ClapCandidate, ClapReading } from './clap.ts';
@@ -205,12 +206,11 @@ function energyExceededBy(histogram: Float64Array, share: number): number {
 
 function conclude(channels: readonly Channel[], source: SoundSource, heard: number, remarks: string[]): ClapReading {
   const judged: { strike: HeardStrike; judgement: Judgement }[] = [];
+  const silent: number[] = [];
   let uncounted = 0;
   for (const channel of channels) {
     const loudEnergy = energyExceededBy(channel.histogram, 0.02);
-    if (heard > 0 && energyExceededBy(channel.histogram, 1e-9) < 1e-12) {
-      remarks.push(channels.length === 1 ? 'The recording is silent.' : `Channel ${channel.channel + 1} is silent.`);
-    }
+    if (heard > 0 && energyExceededBy(channel.histogram, 1e-9) < 1e-12) silent.push(channel.channel + 1);
     const facts = { sampleRate: source.sampleRate, sampleCount: heard, loudEnergy };
     const judgements = judgeInContext(channel.strikes, facts);
     channel.strikes.forEach((strike, index) => {
@@ -218,6 +218,7 @@ function conclude(channels: readonly Channel[], source: SoundSource, heard: numb
     });
     uncounted += channel.uncounted;
   }
+  if (silent.length > 0) remarks.push(silenceOf(silent, channels.length));
   const all = mergeChannels(judged, source.sampleRate).map(({ strike, judgement }) =>
     candidateOf(strike, judgement, source, heard),
   );
@@ -269,9 +270,16 @@ function candidateOf(strike: HeardStrike, judgement: Judgement, source: SoundSou
   };
 }
 
+function silenceOf(channels: readonly number[], channelCount: number): string {
+  if (channels.length === channelCount) return channelCount === 1 ? 'The recording is silent.' : 'All channels are silent.';
+  if (channels.length === 1) return `Channel ${channels[0]} is silent.`;
+  return `Channels ${listInWords(channels.map(String))} are silent.`;
+}
+
 function praise(strike: HeardStrike, judgement: Judgement, sampleRate: number): string {
   const { measure } = strike;
-  const rise = ((measure.edge.riseSamples / sampleRate) * 1000).toFixed(1);
+  // A rise of a sample or two would read as none at all.
+  const rise = Math.max((measure.edge.riseSamples / sampleRate) * 1000, 0.1).toFixed(1);
   const clipped = measure.isClipped ? ' It is clipped.' : '';
   const doubt = judgement.objection === null ? '' : ` In doubt: ${judgement.objection}.`;
   return `One sharp sound that rises within ${rise} ms, ${measure.aboveRoomDb.toFixed(0)} dB above the room, and stops.${clipped}${doubt}`;
