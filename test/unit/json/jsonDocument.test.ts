@@ -159,7 +159,7 @@ describe('one broken place does not hide the rest', () => {
 
   it('says what was expected', () => {
     expect(parseJson('[1 2]').problems[0]?.message).toBe('A comma is missing before this: expected , or ].');
-    expect(parseJson('[nan]').problems[0]?.message).toBe('nan is not a value: write NaN; capitals matter here.');
+    expect(parseJson('[nan]').problems[0]?.message).toBe("'nan' is not a value: write NaN; capitals matter here.");
     expect(parseJson('{"a": [').problems[0]?.message).toBe(
       'The text ends too early: 2 brackets are still open; expected ] next.',
     );

@@ -100,7 +100,7 @@ async function openInput(input: Input, name: string, rate: Rate): Promise<Camera
   if (picture === null) words.push(`${name} holds no picture. ${TYPE_IT}`);
   else if (!canShow) words.push(await whyNot(picture, name, 'picture'));
   else words.push(...(await rateWords(picture, name, rate)));
-  if (sound === null) words.push('It has no sound of its own, so only the recording is heard.');
+  if (sound === null) words.push(`${name} has no sound of its own, so only the recording is heard.`);
   else if (!canHear) words.push(await whyNot(sound, 'Its own sound', 'sound'));
   const first = (await (picture ?? sound)?.getFirstTimestamp()) ?? 0;
   const perSecond = toNumber(rate);

@@ -77,7 +77,7 @@ export function readBareValue(text: string, start: number, list: JsonProblemList
     corrected === undefined
       ? 'expected a string in double quotes, a number, true, false, null, { or ['
       : `write ${corrected}; capitals matter here`;
-  list.add('syntax', start, end, `${shown} is not a value: ${advice}.`);
+  list.add('syntax', start, end, `'${shown}' is not a value: ${advice}.`);
   return { kind: MISSING, end };
 }
 
