@@ -80,14 +80,14 @@ async function checkAll(
       changed.delete(id);
       const outcome = await checkOne({ run, item, uri: item.uri, list, client });
       if (outcome !== null) outcomes.push(outcome);
+      // What changed while it was checked was found of the text before. Said at once: later, another run may have checked it again.
+      if (changed.has(id)) list.invalidate([id]);
     }
     if (outcomes.length > 1) print(run, ['', runLine(outcomes)]);
   } finally {
     listener.dispose();
     run.end();
   }
-  // What changed while it was checked was found of the text before.
-  list.invalidate([...changed]);
 }
 
 /** Checks again what was asked for, as often as it may come out differently. */
