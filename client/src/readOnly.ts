@@ -15,11 +15,31 @@ export async function readOnlyReason(uri: vscode.Uri): Promise<string | null> {
   if (fs.isWritableFileSystem(uri.scheme) === false) return `${name} is read-only here`;
   try {
     const { permissions = 0 } = await fs.stat(uri);
-    return (permissions & vscode.FilePermission.Readonly) === 0 ? null : `${name} is read-only`;
+    if ((permissions & vscode.FilePermission.Readonly) !== 0) return `${name} is read-only`;
+    return (await isLockedBySettings(uri)) ? `${name} is read-only by the editor's settings` : null;
   } catch {
     // Not saved yet, or known to the editor alone: nothing says that it can't be changed.
     return null;
   }
+}
+
+/**
+ * A person locks a finished cut by `files.readonlyInclude`. The editor takes an extension's edits of it without a word, and forgets
+ * them with the text; one undo of many files stops there.
+ */
+async function isLockedBySettings(uri: vscode.Uri): Promise<boolean> {
+  const settings = vscode.workspace.getConfiguration('files', uri);
+  const [locked, excepted] = ['readonlyInclude', 'readonlyExclude'].map((name) =>
+    Object.entries(settings.get<Readonly<Record<string, boolean>>>(name, {})).flatMap(([glob, isOn]) => (isOn ? [glob] : [])),
+  ) as [string[], string[]];
+  if (locked.length === 0) return false;
+  const document = await vscode.workspace.openTextDocument(uri);
+  const folder = vscode.workspace.getWorkspaceFolder(uri);
+  const matches = (glob: string): boolean => {
+    const patterns = folder === undefined ? [glob] : [glob, new vscode.RelativePattern(folder, glob)];
+    return patterns.some((pattern) => vscode.languages.match({ pattern }, document) > 0);
+  };
+  return locked.some(matches) && !excepted.some(matches);
 }
 
 /** Refuses the server's edits of such texts, with the reason for its answer to the person, and offers none. */

@@ -3,6 +3,7 @@
  */
 
 import { strict as assert } from 'node:assert';
+import { readFile } from 'node:fs/promises';
 import { setTimeout as sleep } from 'node:timers/promises';
 import * as vscode from 'vscode';
 import { ask, differenceOf, findingsOf, firstLeadOf, isLead, leadsOf, open, placeOf, revert, until } from './check.ts';
@@ -21,6 +22,7 @@ export const findingChecks: readonly Check[] = [
   ['all safe findings are fixed by one command, and undone by one', fixesAll],
   ['the editor fixes all by its own command, as it does on saving', fixesAllAsSource],
   ['the safe fixes of one code are made in all timelines, saved in none, and undone by one', fixesWorkspace],
+  ['a timeline that the settings lock is left as it is, and the others are undone by one', fixesAroundLocked],
   ['hints stand after the clips that are out, and follow the setting', hints],
   ['the lens counts the comparisons and opens the report', lens],
 ];
@@ -139,9 +141,37 @@ async function fixesWorkspace(): Promise<void> {
   for (const [name, count] of Object.entries(leadsLeft)) {
     await findingsOf({ uri: placeOf(name) }, (all) => all.length > 0 && all.filter(isLead).length === count);
   }
-  const dirty = (): readonly string[] =>
-    vscode.workspace.textDocuments.filter(({ isDirty }) => isDirty).map(({ uri }) => uri.path);
-  assert.deepEqual(dirty().toSorted(), FILES.map((name) => placeOf(name).path).toSorted());
+  assert.deepEqual(dirty(), FILES.map((name) => placeOf(name).path).toSorted());
+  await undoesAll();
+}
+
+async function fixesAroundLocked(): Promise<void> {
+  const settings = vscode.workspace.getConfiguration('files');
+  await settings.update('readonlyInclude', { 'millrace.otio': true }, vscode.ConfigurationTarget.Global);
+  try {
+    await open('millrace.edl');
+    void vscode.commands.executeCommand('afterclap.fixAllSafeInWorkspace', 'sound-leads', { isAgreed: true });
+    const others = ['millrace.edl', 'millrace.timeline.xml'];
+    for (const name of others) await findingsOf({ uri: placeOf(name) }, (all) => all.filter(isLead).length < 3);
+    assert.deepEqual(dirty(), others.map((name) => placeOf(name).path).toSorted());
+    // The editor marks no locked text as changed, so its words are looked at.
+    const locked = await vscode.workspace.openTextDocument(placeOf('millrace.otio'));
+    assert.equal(locked.getText(), await readFile(placeOf('millrace.otio').fsPath, 'utf8'));
+    await undoesAll();
+  } finally {
+    await settings.update('readonlyInclude', undefined, vscode.ConfigurationTarget.Global);
+  }
+}
+
+/** Of what is not saved, the paths. */
+function dirty(): readonly string[] {
+  return vscode.workspace.textDocuments
+    .filter(({ isDirty }) => isDirty)
+    .map(({ uri }) => uri.path)
+    .toSorted();
+}
+
+async function undoesAll(): Promise<void> {
   await vscode.commands.executeCommand('undo');
   await until(
     () => dirty().length === 0,
