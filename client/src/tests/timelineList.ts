@@ -131,8 +131,11 @@ export function createTimelineList(controller: vscode.TestController, client: Ba
     subscriptions.push(
       ...TIMELINE_PATTERNS.map((pattern) => watch(pattern, { created, changed: markOutdated })),
       ...SIDE_FILE_PATTERNS.map((pattern) => watch(pattern, { created: all, changed: all, deleted: all })),
-      // A folder that is gone takes its files with it, and nobody tells of them.
+      // A folder that comes may bring its files before it is watched, one that goes takes them with it; nobody tells of them.
       watch('**', {
+        created: async (uri) => {
+          if (await isFolder(uri)) lookSoon();
+        },
         deleted: (uri) => {
           if (isListed(uri.toString())) lookSoon();
         },
@@ -204,7 +207,7 @@ function listed(uriText: string): readonly ListedTimeline[] {
 }
 
 interface Watched {
-  readonly created?: (uri: vscode.Uri) => void;
+  readonly created?: (uri: vscode.Uri) => unknown;
   readonly changed?: (uri: vscode.Uri) => void;
   readonly deleted?: (uri: vscode.Uri) => void;
 }
@@ -217,6 +220,15 @@ function watch(pattern: string, { created, changed, deleted }: Watched): vscode.
   // Of an open text the editor's own counts, which tells of its changes itself.
   if (changed !== undefined) subscriptions.push(watcher.onDidChange((uri) => (isOpen(uri) ? undefined : changed(uri))));
   return vscode.Disposable.from(...subscriptions);
+}
+
+async function isFolder(uri: vscode.Uri): Promise<boolean> {
+  try {
+    return ((await vscode.workspace.fs.stat(uri)).type & vscode.FileType.Directory) !== 0;
+  } catch {
+    // Gone again.
+    return false;
+  }
 }
 
 function isOpen(uri: vscode.Uri): boolean {

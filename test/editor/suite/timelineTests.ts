@@ -98,6 +98,14 @@ async function followsFiles(): Promise<void> {
   await untilListed('reels/day2/one.edl', 0);
   await rm(day2, { recursive: true });
   await untilListed('reels/day2/two.otio', 0);
+  // A folder that is moved here as a whole: nobody tells of the files in it.
+  const moved = placeOf('../day3').fsPath;
+  await mkdir(moved);
+  await cp(placeOf(CLEAN).fsPath, `${moved}/one.edl`);
+  await rename(moved, placeOf('reels/day3').fsPath);
+  await untilListed('reels/day3/one.edl', 1);
+  await rm(placeOf('reels/day3').fsPath, { recursive: true });
+  await untilListed('reels/day3/one.edl', 0);
   for (const name of TIMELINES) await untilListed(name, 1);
 }
 
