@@ -77,6 +77,7 @@ export function createTimelineList(controller: vscode.TestController, client: Ba
     const tree = timelineTree(found, (vscode.workspace.workspaceFolders ?? []).length > 1);
     const text = JSON.stringify(tree);
     if (text === shown) return;
+    const isFirst = shown === '';
     shown = text;
     const known = new Set(timelines.keys());
     items.clear();
@@ -84,7 +85,7 @@ export function createTimelineList(controller: vscode.TestController, client: Ba
     controller.items.replace(tree.map(itemOf));
     const added = [...timelines.keys()].filter((id) => !known.has(id));
     for (const id of known) if (!timelines.has(id)) said.delete(id);
-    if (known.size > 0 && added.length > 0) outdated.fire(added);
+    if (!isFirst && added.length > 0) outdated.fire(added);
   };
   const itemOf = (node: TreeNode): vscode.TestItem => {
     const { kind, id, label } = node;
