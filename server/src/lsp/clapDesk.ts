@@ -12,7 +12,7 @@ import { readReport } from '../core/alignment/readReport.ts';
 import { updatePair } from '../core/alignment/updatePair.ts';
 import { parseRational, type Rational, sign, ZERO } from '../core/time/rational.ts';
 import { deskReport, pairAt } from '../core/views/clapDesk.ts';
-import { findMedia } from '../project/desk/findMedia.ts';
+import { chosenMedia, findMedia } from '../project/desk/findMedia.ts';
 import { nameOf, parentOf, relativeTo, resolveFrom } from '../project/paths.ts';
 import type { Peaks } from '../sound/peaks/readPeaks.ts';
 import { reportOf } from './auditedDocument.ts';
@@ -145,7 +145,7 @@ function entryNamed({ sounds, pictures }: AlignmentReport, name: string): Pick<D
 
 async function mediaAnswer(session: Session, params: DeskMediaParams): Promise<DeskMediaAnswer> {
   const found =
-    params.file === null ? await findMedia(session.workspace.files, params.uri, params) : { path: params.file, words: '' };
+    params.file === null ? await findMedia(session.workspace.files, params.uri, params) : chosenMedia(params.file, params);
   const name = found.path === null ? (params.names[0] ?? params.key) : nameOf(found.path);
   if (found.path === null || params.role === 'picture') {
     return { file: found.path, name, words: found.words, recording: null };

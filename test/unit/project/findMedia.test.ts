@@ -3,7 +3,7 @@
  */
 
 import { describe, expect, it } from 'vitest';
-import { findMedia } from '../../../server/src/project/desk/findMedia.ts';
+import { chosenMedia, findMedia } from '../../../server/src/project/desk/findMedia.ts';
 import { type FileSystem, noFileSystem } from '../../../server/src/project/fileSystem.ts';
 
 /** Every folder that is asked for holds one recording; which were asked for is taken down. */
@@ -40,5 +40,21 @@ describe('the file of a report entry', () => {
     const found = await findMedia(files, 'file:///shoot/day1.alignment.json', wantedAt(name));
     expect(found.path).toBe('file:///shoot/DECK_0020.wav');
     expect(listed).toEqual(['file:///shoot']);
+  });
+});
+
+describe('a file that a person chose', () => {
+  it.each(['file:///card/DECK_0020.wav', 'file:///card/deck_0020.BWF', 'file:///card/deck-20.wav'])(
+    '%s is the one that was meant',
+    (path) => {
+      expect(chosenMedia(path, wantedAt('sound/DECK_0020.wav'))).toEqual({ path, words: '' });
+    },
+  );
+
+  it('is taken under another name, and that is said', () => {
+    expect(chosenMedia('file:///card/DECK_0021.wav', wantedAt('DECK_0020.wav'))).toEqual({
+      path: 'file:///card/DECK_0021.wav',
+      words: 'DECK_0021.wav was chosen for what the report calls DECK_0020.wav: make sure that it is the same.',
+    });
   });
 });

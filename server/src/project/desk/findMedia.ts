@@ -63,6 +63,16 @@ export async function findMedia(files: FileSystem, report: string, wanted: Wante
   return { path: null, words };
 }
 
+/** A file that a person chose. It may have any name, but what it is called may be all that tells a wrong one. */
+export function chosenMedia(path: string, { key, names }: WantedMedia): FoundMedia {
+  const stems = [...names, key].flatMap((name) => fileNamesOfUrl(name)).map((name) => withoutExtension(comparableName(name)));
+  if (stems.includes(withoutExtension(comparableName(nameOf(path))))) return { path, words: '' };
+  return {
+    path,
+    words: `${nameOf(path)} was chosen for what the report calls ${names[0] ?? key}: make sure that it is the same.`,
+  };
+}
+
 /**
  * Names may be paths, relative to the report or absolute, or addresses: of this machine, or of the kind that the report's own is. An
  * editor asked to list a folder of any other kind might ask the network for it, because somebody else's report says so.
