@@ -138,7 +138,7 @@ function findingsIn(context: AuditContext): readonly Finding[] {
 
 function settled(input: AuditInput, context: AuditContext, found: readonly Finding[], base: AuditBase | null): Audit {
   const { timeline, comparisons } = context;
-  const { findings, accepted, unused } = settleAcceptances(timeline, input.settings, inTextOrder(withoutTwins(found)));
+  const { findings, accepted, unused } = settleAcceptances(context, inTextOrder(withoutTwins(found)));
   const all = [...findings, ...unused.flatMap((drafted) => asFinding('accepted-unused', drafted, input.settings))];
   return { input, timeline, comparisons, findings: inTextOrder(all), accepted, context, base };
 }

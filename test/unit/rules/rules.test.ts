@@ -3,11 +3,12 @@
  */
 
 import { describe, expect, it } from 'vitest';
+import type { AlignmentReport } from '../../../server/src/core/alignment/model.ts';
 import { readReport } from '../../../server/src/core/alignment/readReport.ts';
 import { defaultSettings } from '../../../server/src/core/alignment/readSettings.ts';
 import { type Audit, audit, reportFindings } from '../../../server/src/core/audit.ts';
 import { allRules } from '../../../server/src/core/rules/allRules.ts';
-import { FINDING_CODES, type Finding } from '../../../server/src/core/rules/finding.ts';
+import { FINDING_CODES, type Finding, type FindingCode } from '../../../server/src/core/rules/finding.ts';
 import { textOf } from '../../../server/src/core/text/span.ts';
 import { auditText } from '../../support/auditText.ts';
 import { writeTestReport } from '../../support/report.ts';
@@ -58,7 +59,7 @@ describe.each(ruleFixtures.map((fixture) => [fixture.code, fixture] as const))('
 
 describe('unmeasured', () => {
   it('blames no clip where nothing can be read of the report', () => {
-    const { input } = auditText('otio', ruleFixtures.find(({ code }) => code === 'unmeasured')?.has.text ?? '', cameraReport);
+    const { input } = auditText('otio', fixtureOf('unmeasured').text, cameraReport);
     const reports = [readReport('day1.alignment.json', 'Dear Ann, the claps are: 12')];
     const messages = audit({ ...input, reports })
       .findings.filter(({ code }) => code === 'unmeasured')
@@ -66,6 +67,28 @@ describe('unmeasured', () => {
     expect(messages).toEqual([
       'Nothing can be read of the alignment report, so the one sound clip here was not compared with its picture. Put the report right first.',
     ]);
+  });
+});
+
+describe('accepted-unused', () => {
+  const cut = fixtureOf('accepted-unused');
+  const unusedOf = (code: string, reports: readonly AlignmentReport[]): readonly Finding[] => {
+    const { input } = auditText(cut.format, cut.text, null, { accept: [{ code, clip: 'DECK_0001.wav', reason: 'off screen' }] });
+    return audit({ ...input, reports }).findings.filter((finding) => finding.code === 'accepted-unused');
+  };
+
+  it('calls no acceptance needless where there is no report to tell, or none that can be read', () => {
+    expect(unusedOf('sound-leads', [readReport('day1.alignment.json', writeTestReport(cameraReport))])).toHaveLength(1);
+    expect(unusedOf('sound-leads', [])).toEqual([]);
+    expect(unusedOf('sound-leads', [readReport('day1.alignment.json', 'Dear Ann, the claps are: 12')])).toEqual([]);
+  });
+
+  it('tells a misspelt one all the same', () => {
+    const list = `TITLE: X\n001  CAMA0001 V     C        00:00:00:00 00:00:01:00 00:00:00:00 00:00:01:00\n* AFTERCLAP ACCEPT sound-leeds: off screen\n`;
+    expect(auditText('edl', list, null).findings.map(({ code }) => code)).toContain('accepted-unused');
+    expect(auditText('edl', list.replace('leeds', 'leads'), null).findings.map(({ code }) => code)).not.toContain(
+      'accepted-unused',
+    );
   });
 });
 
@@ -97,4 +120,10 @@ function everything(fixture: Fixture): string {
   return run(fixture)
     .findings.map((finding) => `${finding.code}: ${finding.message}`)
     .join('\n');
+}
+
+function fixtureOf(wanted: FindingCode): Fixture {
+  const found = ruleFixtures.find(({ code }) => code === wanted);
+  if (found === undefined) throw new Error(`no fixture has ${wanted}`);
+  return found.has;
 }

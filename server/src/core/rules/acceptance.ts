@@ -5,10 +5,12 @@
  * that matches nothing is reported, since it would silence the same error if it came back.
  */
 
+import { isUnread } from '../alignment/lookup.ts';
 import type { Settings } from '../alignment/settings.ts';
 import type { Span } from '../text/span.ts';
 import type { Acceptance, Timeline } from '../timeline/model.ts';
-import { unusedAcceptance } from './acceptedUnused.ts';
+import { isFindingCode, unusedAcceptance } from './acceptedUnused.ts';
+import type { AuditContext } from './context.ts';
 import type { Finding } from './finding.ts';
 import type { FindingDraft } from './rule.ts';
 
@@ -26,9 +28,12 @@ interface OpenAcceptance {
   readonly covers: (finding: Finding) => boolean;
 }
 
+/**
+ * Without a report that can be read, nothing says which acceptances are needed: only a misspelt one is told, lest a person removes the
+ * others.
+ */
 export function settleAcceptances(
-  timeline: Timeline,
-  settings: Settings,
+  { timeline, settings, reports }: Pick<AuditContext, 'timeline' | 'settings' | 'reports'>,
   found: readonly Finding[],
 ): {
   readonly findings: readonly Finding[];
@@ -47,8 +52,9 @@ export function settleAcceptances(
     if (first === undefined) findings.push(finding);
     else accepted.push({ finding, reason: first.reason });
   }
+  const isBlind = reports.every(isUnread);
   const unused = acceptances
-    .filter((acceptance) => !used.has(acceptance))
+    .filter((acceptance) => !used.has(acceptance) && !(isBlind && isFindingCode(acceptance.code)))
     .map((acceptance) => unusedAcceptance(acceptance.code, acceptance.file, acceptance.span));
   return { findings, accepted, unused };
 }

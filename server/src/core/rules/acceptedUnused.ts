@@ -22,11 +22,14 @@ export const acceptedUnused: Rule = {
 
 /** One draft for an acceptance nobody used. `file` is null for one in the timeline. */
 export function unusedAcceptance(code: string, file: string | null, span: Span): FindingDraft {
-  const isKnown = (FINDING_CODES as readonly string[]).includes(code);
   return draft({
-    message: isKnown
+    message: isFindingCode(code)
       ? `Nothing is found here that '${code}' would accept. Remove the acceptance, or it will silence the error if it comes back.`
       : `'${code}' is no finding code, so this accepts nothing. Codes are words such as sound-leads; 'afterclap explain' lists them.`,
     place: { file, span },
   });
+}
+
+export function isFindingCode(code: string): boolean {
+  return (FINDING_CODES as readonly string[]).includes(code);
 }
