@@ -3,8 +3,9 @@
  * The fixtures hold one cut in three formats with one report: four sound clips of one recorder in each.
  */
 
-import { mkdir } from 'node:fs/promises';
+import { cp, mkdir, rename } from 'node:fs/promises';
 import { join } from 'node:path';
+import { pathToFileURL } from 'node:url';
 import { afterEach, beforeEach, describe, expect, it } from 'vitest';
 import { FULL_CLIENT, openFile, positionIn, startEditor, textIn } from './features.ts';
 import type { Wire, WireClient } from './wireClient.ts';
@@ -190,6 +191,44 @@ describe('the diagnostics of the workspace', () => {
     expect(gone((await pull()).items)).toMatchObject([{ kind: 'full', version: null, items: [] }]);
     client.notify('workspace/didChangeWatchedFiles', { changes: [{ uri: workspace.uri('interview.edl'), type: 2 }] });
     expect(gone((await pull()).items)).toEqual([]);
+  });
+
+  it('follow a folder that another program moves, of whose files nobody tells', async () => {
+    const inside = join(workspace.folder, 'reel 2');
+    const away = `${workspace.folder}-away`;
+    const uri = pathToFileURL(inside).href;
+    const named = async (): Promise<readonly string[]> =>
+      (await pull()).items
+        .filter(({ uri: each, resultId }: Wire) => each.includes('reel%202/') && resultId !== undefined)
+        .map(({ uri: each }: Wire) => each.slice(each.lastIndexOf('/') + 1));
+    await mkdir(inside);
+    for (const name of ['interview.edl', REPORT]) await cp(join(workspace.folder, name), join(inside, name));
+    const tell = async (type: number): Promise<readonly string[]> => {
+      const refreshed = client.next(({ method }) => method === 'workspace/diagnostic/refresh', 'a refresh');
+      client.notify('workspace/didChangeWatchedFiles', { changes: [{ uri, type }] });
+      await refreshed;
+      return named();
+    };
+    expect(await tell(1)).toEqual([REPORT, 'interview.edl']);
+    await rename(inside, away);
+    expect(await tell(3)).toEqual([]);
+    await rename(away, inside);
+    expect(await tell(1)).toEqual([REPORT, 'interview.edl']);
+  });
+
+  it('are not asked for anew when files of others come and go', async () => {
+    const { items } = await pull();
+    const previousResultIds = items.map(({ uri, resultId }: Wire) => ({ uri, value: resultId }));
+    await workspace.write('notes.txt', 'Nothing of ours.');
+    const { id, answer } = client.ask('workspace/diagnostic', { previousResultIds });
+    for (const type of [1, 3]) {
+      client.notify('workspace/didChangeWatchedFiles', { changes: [{ uri: workspace.uri('notes.txt'), type }] });
+    }
+    // Any other request is answered meanwhile.
+    await client.result('workspace/symbol', { query: 'x' });
+    client.notify('$/cancelRequest', { id });
+    expect((await answer).error?.code).toBe(-32800);
+    expect(client.all('workspace/diagnostic/refresh')).toEqual([]);
   });
 
   it('are given up when the client takes its question back', async () => {

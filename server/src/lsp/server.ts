@@ -50,7 +50,7 @@ import { tell } from './tell.ts';
 import { createTextStore, type TextChange } from './textStore.ts';
 import { bindTimelineTests } from './timelineTests.ts';
 import { bindIllFormed } from './tolerantMessages.ts';
-import { concernsOthers, watchFiles } from './watching.ts';
+import { changesThatCount, concernsOthers, isInside, watchFiles } from './watching.ts';
 import { createChangeSignal } from './workspaceDiagnostics.ts';
 import { bindWorkspace, followFolders } from './workspaceFeatures.ts';
 import { createWorkspaceFiles } from './workspaceFiles.ts';
@@ -154,11 +154,17 @@ export function startServer(
     }),
   );
   connection.onDidChangeWatchedFiles(
-    notification('Following a change on disk', ({ changes: changed }) => {
+    notification('Following a change on disk', async ({ changes: changed }) => {
+      const { session, refresher } = current();
+      const { files, folders } = await changesThatCount(session, changed);
+      if (files.length + folders.length === 0) return;
       changes.raise();
-      const { store } = current().session;
-      for (const { uri, type } of changed) store.setGone(uri, type === FileChangeType.Deleted);
-      if (changed.some(({ uri, type }) => concernsOthers(uri, type))) current().refresher.filesChanged();
+      const { store } = session;
+      for (const { uri, type } of files) store.setGone(uri, type === FileChangeType.Deleted);
+      for (const { uri: folder, type } of folders) {
+        for (const { uri } of store.all()) if (isInside(uri, folder)) store.setGone(uri, type === FileChangeType.Deleted);
+      }
+      if (folders.length > 0 || files.some(({ uri, type }) => concernsOthers(uri, type))) refresher.filesChanged();
     }),
   );
 

@@ -34,6 +34,8 @@ export interface WorkspaceFiles {
   /** Roots as the client names them now. */
   readonly changeFolders: (added: readonly string[], removed: readonly string[]) => void;
   readonly hasFolders: () => boolean;
+  /** True for a folder that was there when the workspace was last walked. */
+  readonly hadFolder: (uri: string) => boolean;
   readonly files: FileSystem;
   /** Every timeline, report and settings file, in the order of their names. */
   readonly list: (session: Session, token: CancellationToken) => Promise<readonly WorkspaceFile[]>;
@@ -44,9 +46,11 @@ export interface WorkspaceFiles {
 export function createWorkspaceFiles(folders: readonly string[], files: FileSystem): WorkspaceFiles {
   const roots = new Set(folders);
   const kept = new Map<string, OpenDocument>();
+  let walked: ReadonlySet<string> = new Set();
   return {
     files,
     hasFolders: () => roots.size > 0,
+    hadFolder: (uri) => walked.has(comparableFolder(uri)),
     changeFolders: (added, removed) => {
       for (const uri of removed) roots.delete(uri);
       for (const uri of added) roots.add(uri);
@@ -60,9 +64,11 @@ export function createWorkspaceFiles(folders: readonly string[], files: FileSyst
       };
       const waiting = [...roots];
       let folderCount = 0;
+      const visited = new Set<string>();
       while (waiting.length > 0 && folderCount < LARGEST_FOLDER_COUNT && found.size < LARGEST_FILE_COUNT) {
         const folder = waiting.shift() as string;
         folderCount += 1;
+        visited.add(comparableFolder(folder));
         const listing = await files.list(folder);
         await breath();
         if (!listing.ok) continue;
@@ -71,6 +77,7 @@ export function createWorkspaceFiles(folders: readonly string[], files: FileSyst
           else if (!isFolder) add(resolveFrom(folder, name), null);
         }
       }
+      walked = visited;
       if (waiting.length > 0) {
         session.warn(
           `The workspace was searched as far as ${folderCount} folders and ${found.size} files; ${waiting.length} folders or more were not looked into. Open a smaller folder to have all of it searched.`,
@@ -126,6 +133,10 @@ function createBreath({ ports: { timers } }: Session, token: CancellationToken):
 /** Folders that hold no one's timelines: hidden ones, and packages of programs. */
 function isPassedOver(name: string): boolean {
   return name.startsWith('.') || name === 'node_modules';
+}
+
+function comparableFolder(uri: string): string {
+  return comparablePath(uri.replace(/\/$/, ''));
 }
 
 function keep(kept: Map<string, OpenDocument>, document: OpenDocument): void {
