@@ -3,7 +3,9 @@
  */
 
 import { strict as assert } from 'node:assert';
-import { readFile, rm, writeFile } from 'node:fs/promises';
+import { cp, mkdir, mkdtemp, readFile, rename, rm, writeFile } from 'node:fs/promises';
+import { tmpdir } from 'node:os';
+import { join } from 'node:path';
 import * as vscode from 'vscode';
 import { ask, findingsOf, firstLeadOf, isLead, leadsOf, open, placeOf, revert, until } from './check.ts';
 import { type Check, codeOf } from './runChecks.ts';
@@ -16,6 +18,7 @@ export const diskChecks: readonly Check[] = [
   ['a report that another program writes is read again', followsDisk],
   ['a report that is deleted takes its findings with it, and brings them back', followsDeletion],
   ['settings that another program writes are read again', followsSettings],
+  ['a folder that another program moves takes its findings with it, and brings them back', followsFolder],
 ];
 
 export const fileChecks: readonly Check[] = [
@@ -44,6 +47,19 @@ async function followsReport(): Promise<void> {
   await revert();
   await vscode.window.showTextDocument(timeline);
   await findingsOf(timeline, (all) => all.filter(isLead).length === before);
+}
+
+async function followsFolder(): Promise<void> {
+  const away = await mkdtemp(join(tmpdir(), 'afterclap-moved-'));
+  const inside = placeOf('reel 2');
+  const cut = { uri: vscode.Uri.joinPath(inside, 'millrace.edl') };
+  await mkdir(join(away, 'reel 2'));
+  for (const name of ['millrace.edl', REPORT, 'afterclap.json']) await cp(placeOf(name).fsPath, join(away, 'reel 2', name));
+  await rename(join(away, 'reel 2'), inside.fsPath);
+  await findingsOf(cut, (all) => all.some(isLead));
+  await rename(inside.fsPath, join(away, 'reel 2'));
+  await findingsOf(cut, (all) => all.length === 0);
+  await rm(away, { recursive: true });
 }
 
 async function followsDisk(): Promise<void> {
