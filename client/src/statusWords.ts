@@ -22,7 +22,7 @@ export function reportCommand({ reports }: TimelineStatus): string {
 
 export function countText(status: TimelineStatus): string {
   const { errorCount, warningCount, informationCount, comparisonCount, clipCount, unreadableCount } = status;
-  if (unreadableCount > 0 && clipCount === 0) return 'This text can not be read as a timeline';
+  if (unreadableCount > 0 && clipCount === 0) return "This text can't be read as a timeline";
   const parts = [count(errorCount, 'error'), count(warningCount, 'warning'), count(informationCount, 'note')];
   const shown = parts.filter((part) => part !== null);
   if (shown.length > 0) return shown.join(', ');

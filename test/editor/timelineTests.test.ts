@@ -63,7 +63,7 @@ describe.skipIf(skipped !== null)('timelines as tests in a real editor', { retry
         'bare (Skipped)',
         'alone.edl: nothing compared: no alignment report (Skipped)',
         'broken (Errored)',
-        'half.otio: this text can not be read as a timeline (Errored)',
+        "half.otio: this text can't be read as a timeline (Errored)",
         'millrace (Failed)',
         `millrace.edl: ${counts} (Failed)`,
         `millrace.otio: ${counts} (Failed)`,

@@ -62,7 +62,7 @@ export function checkLines(checked: CheckedTimeline): readonly string[] {
 
 /** The one line that stands beside the name of the test. */
 export function headline({ outcome, summary }: Pick<CheckedTimeline, 'outcome' | 'summary'>): string {
-  if (outcome === 'errored') return 'this text can not be read as a timeline';
+  if (outcome === 'errored') return "this text can't be read as a timeline";
   // '2 unmeasured' alone would leave open whether the rest was compared.
   return outcome === 'skipped' && !summary.startsWith(NOTHING) ? `${NOTHING}: ${summary}` : summary;
 }

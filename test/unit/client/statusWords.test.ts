@@ -63,7 +63,7 @@ describe('the status of a timeline', () => {
     [
       'that can not be read',
       { comparisonCount: 0, clipCount: 0, unreadableCount: 1, errorCount: 1 },
-      [REASON, 'This text can not be read as a timeline', 'the first problem says where reading broke off, 3 ms'],
+      [REASON, "This text can't be read as a timeline", 'the first problem says where reading broke off, 3 ms'],
     ],
     [
       'that can be read in part',

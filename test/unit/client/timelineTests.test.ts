@@ -148,7 +148,7 @@ describe('what a person reads of it', () => {
     const lines = (summary: string): string | undefined => checkLines({ ...nothing, summary })[0];
     expect(lines('nothing compared: no alignment report')).toBe('reels/cut.edl: nothing compared: no alignment report');
     expect(lines('2 unmeasured')).toBe('reels/cut.edl: nothing compared: 2 unmeasured');
-    expect(headline({ outcome: 'errored', summary: 'nothing compared' })).toBe('this text can not be read as a timeline');
+    expect(headline({ outcome: 'errored', summary: 'nothing compared' })).toBe("this text can't be read as a timeline");
   });
 
   it('shows a name that would clear the terminal as signs, on one line', () => {

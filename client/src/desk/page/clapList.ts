@@ -45,14 +45,16 @@ export function createClapList({ onPick, onStop, onListenToAll }: ClapListActs):
       bar.value = state.search ?? 0;
       setText(status, isSearching ? 'Listening for claps…' : state.searchWords);
       const claps = clapsOf(state);
+      // Seconds of the file itself, also where the report counts it at another rate.
+      const rate = state.recording?.facts.sampleRate ?? 48_000;
       const key = JSON.stringify([
         claps.map(({ sample, isClap, number }) => [toNumber(sample), isClap, number]),
         chosen === null ? null : toNumber(chosen.sample),
         state.subject?.sound.key,
+        rate,
       ]);
       if (key === shownKey) return;
       shownKey = key;
-      const rate = toNumber(state.subject?.sampleRate ?? { numerator: 48000, denominator: 1 });
       const itemOf = (clap: ClapItem): HTMLElement => listItem(clap, clap === chosen, rate, onPick);
       list.replaceChildren(...claps.filter(({ isClap }) => isClap).map(itemOf));
       const others = claps.filter(({ isClap }) => !isClap);
