@@ -96,6 +96,13 @@ describe('a clip with nothing to compare', () => {
     expect(headlineOf(pageAt('edl', edl, '002  DECK0001', []))).toMatch(/can't be checked: there is no alignment report\.$/);
   });
 
+  it('names the reason: a report of which nothing can be read', () => {
+    const unread = readReport('day1.alignment.json', 'day 1: the clap is at frame 132');
+    expect(headlineOf(pageAt('edl', edl, '002  DECK0001', [unread]))).toMatch(
+      /can't be checked: nothing can be read of the alignment report\.$/,
+    );
+  });
+
   it('names the reason: not in the report', () => {
     const text = edl.replaceAll('DECK0001', 'RADIO009').replaceAll('CAMA0001', 'CAMX0009');
     expect(headlineOf(pageAt('edl', text, '002  RADIO009'))).toMatch(/is in no alignment report/);

@@ -2,6 +2,7 @@
  * The clips of a sync sheet: one row for each, in record order, with its times, its recording and how its sound stands.
  */
 
+import { isUnread } from '../alignment/lookup.ts';
 import type { Audit } from '../audit.ts';
 import { mediaName } from '../review/mediaKey.ts';
 import { hasOneLag } from '../rules/compareClips.ts';
@@ -176,6 +177,7 @@ function reasonUnchecked({ input, context }: Audit, { clip, picture, sound }: Re
   if (!hasOneLag(clip))
     return clip.speed.kind === 'unknown' ? `its speed is not known: ${clip.speed.reason}` : 'it runs backwards or stands still';
   if (input.reports.length === 0) return 'there is no report';
+  if (input.reports.every(isUnread)) return 'nothing can be read of the report';
   if (picture === null && sound === null) return 'not in the report';
   if (clip.role === 'picture') {
     if (picture === null) return 'the report has it as a sound';

@@ -4,6 +4,7 @@
  * Nothing is called in sync that was not compared: a clip without a comparison says why there is none.
  */
 
+import { isUnread } from '../alignment/lookup.ts';
 import { durationInSeconds, formatTolerance } from '../alignment/tolerance.ts';
 import type { Audit } from '../audit.ts';
 import { formatFor } from '../formats/formatFor.ts';
@@ -140,8 +141,9 @@ export function syncSheet(input: SheetInput): SyncSheet {
 function headline({ comparisons, input }: Audit, counts: SyncSheet['counts']): string {
   const total = comparisons.length;
   if (total === 0) {
-    return input.reports.length === 0
-      ? 'Nothing was compared: there is no alignment report.'
+    if (input.reports.length === 0) return 'Nothing was compared: there is no alignment report.';
+    return input.reports.every(isUnread)
+      ? 'Nothing was compared: nothing can be read of the alignment report.'
       : 'Nothing was compared: no picture of the report stands over sound of its pair.';
   }
   const words: Readonly<Record<Verdict, readonly [string, string]>> = {

@@ -6,6 +6,7 @@
  * remembered. Signs are never shown: sound leads or lags.
  */
 
+import { isUnread } from '../alignment/lookup.ts';
 import { mapPictureToSound } from '../alignment/pairLine.ts';
 import { toleranceInSeconds } from '../alignment/tolerance.ts';
 import type { Audit } from '../audit.ts';
@@ -111,6 +112,7 @@ function headlineWithout(context: AuditContext, clip: Clip): string {
   if (clip.speed.kind === 'unknown') return `${name} is not compared: ${clip.speed.reason}.`;
   if (clip.media.kind === 'generator') return `${name} is made by the editing software; there is no recording to compare.`;
   if (context.reports.length === 0) return `${name} can't be checked: there is no alignment report.`;
+  if (context.reports.every(isUnread)) return `${name} can't be checked: nothing can be read of the alignment report.`;
   const entry = resolved?.picture ?? resolved?.sound ?? null;
   if (entry === null) return `${name} is in no alignment report, so nothing is known of its sync.`;
   const partners = partnersOf(context, resolved as ResolvedClip);

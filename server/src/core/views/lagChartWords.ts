@@ -5,6 +5,7 @@
  * thousands of times, so each is worded once.
  */
 
+import { isUnread } from '../alignment/lookup.ts';
 import type { ExactTolerance } from '../alignment/tolerance.ts';
 import type { Comparison, Verdict } from '../rules/comparison.ts';
 import type { AuditContext } from '../rules/context.ts';
@@ -132,6 +133,8 @@ export function emptyWords(context: AuditContext, reportReason: string): string 
     return 'This timeline holds no clips, or none that can be read. The list of problems says more.';
   if (reports.length === 0) return `There is no alignment report to hold this timeline against. ${reportReason}`;
   const files = listInWords(reports.map(({ file }) => file));
+  if (reports.every(isUnread))
+    return `Nothing can be read of ${files}, so nothing is compared. Put it right first; the list of problems says where.`;
   const pictureCount = clips.filter(({ picture }) => picture !== null).length;
   const soundCount = clips.filter(({ sound }) => sound !== null).length;
   if (pictureCount + soundCount === 0) {
