@@ -133,7 +133,8 @@ describe.skipIf(skipped !== null)('timelines as tests in a real editor', { retry
     const file = host.address(join(host.workspace, 'millrace', 'millrace.edl'));
     page = await host.openPage(THEMES.dark, [['openFile', file]], { workspaceFile });
     page.setDefaultTimeout(PATIENCE_MS);
-    await untilStarted(page);
+    // The text, not the Explorer: a busy editor may show another view at its side first.
+    await page.locator('.monaco-editor .view-line').first().waitFor();
     await command(page, 'Testing: Focus on Test Explorer View');
     await expect.poll(labels, { timeout: PATIENCE_MS }).toEqual([unset('millrace'), unset('reels')]);
     await unfold('reels');
