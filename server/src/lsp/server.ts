@@ -10,6 +10,7 @@ import {
   DidChangeConfigurationNotification,
   ErrorCodes,
   FileChangeType,
+  type FileEvent,
   type InitializeParams,
   type InitializeResult,
   ResponseError,
@@ -50,7 +51,7 @@ import { tell } from './tell.ts';
 import { createTextStore, type TextChange } from './textStore.ts';
 import { bindTimelineTests } from './timelineTests.ts';
 import { bindIllFormed } from './tolerantMessages.ts';
-import { changesThatCount, concernsOthers, isInside, watchFiles } from './watching.ts';
+import { changesAtOnce, concernsOthers, foldersThatCame, isSameOrInside, watchFiles } from './watching.ts';
 import { createChangeSignal } from './workspaceDiagnostics.ts';
 import { bindWorkspace, followFolders } from './workspaceFeatures.ts';
 import { createWorkspaceFiles } from './workspaceFiles.ts';
@@ -156,15 +157,18 @@ export function startServer(
   connection.onDidChangeWatchedFiles(
     notification('Following a change on disk', async ({ changes: changed }) => {
       const { session, refresher } = current();
-      const { files, folders } = await changesThatCount(session, changed);
-      if (files.length + folders.length === 0) return;
-      changes.raise();
-      const { store } = session;
-      for (const { uri, type } of files) store.setGone(uri, type === FileChangeType.Deleted);
-      for (const { uri: folder, type } of folders) {
-        for (const { uri } of store.all()) if (isInside(uri, folder)) store.setGone(uri, type === FileChangeType.Deleted);
-      }
-      if (folders.length > 0 || files.some(({ uri, type }) => concernsOthers(uri, type))) refresher.filesChanged();
+      const follow = (events: readonly FileEvent[]): void => {
+        if (events.length === 0) return;
+        changes.raise();
+        for (const { uri: place, type } of events) {
+          const inside = session.store.all().filter(({ uri }) => isSameOrInside(uri, place));
+          for (const { uri } of inside) session.store.setGone(uri, type === FileChangeType.Deleted);
+        }
+        if (events.some(({ uri, type }) => concernsOthers(uri, type))) refresher.filesChanged();
+      };
+      // Before anything is waited for: the next message may tell the contrary.
+      follow(changesAtOnce(session, changed));
+      follow(await foldersThatCame(session, changed));
     }),
   );
 

@@ -28,44 +28,41 @@ export async function watchFiles(connection: Connection): Promise<void> {
   });
 }
 
+/** What came or went takes along the open texts inside. */
+export function isSameOrInside(uri: string, place: string): boolean {
+  return uri === place || isInside(uri, place);
+}
+
 /**
- * True when a change on disk can change findings elsewhere: a report or settings file in any way; a timeline only by coming
+ * True when a change on disk, of a file of ours or of a folder, can change findings elsewhere: a report or settings file in any way; a timeline only by coming
  * or going, since its text counts only while it is open, and then the editor's text does.
  */
 export function concernsOthers(uri: string, type: FileChangeType): boolean {
   const kind = documentKindOf(uri, null);
-  // An asset map names the files of the playlists beside it.
-  if (kind === null) return isAssetMap(uri);
+  // An asset map names the files of the playlists beside it; whatever else is let through is a folder.
+  if (kind === null) return true;
   return kind.kind !== 'timeline' || type !== FileChangeType.Changed;
 }
 
 /** More things than this that come at once are not looked at one by one: somebody copies, and a folder may be among them. */
 const MOST_LOOKED_AT = 20;
 
-export interface DiskChanges {
-  /** Of files that decide findings. */
-  readonly files: readonly FileEvent[];
-  /** Folders that came or went. */
-  readonly folders: readonly FileEvent[];
+/** What can be told at once: files of ours, and folders that went. */
+export function changesAtOnce({ workspace, store }: Session, changed: readonly FileEvent[]): readonly FileEvent[] {
+  const wasFolder = (uri: string): boolean =>
+    workspace.hadFolder(uri) || store.all().some((document) => isInside(document.uri, uri));
+  return changed.filter(({ uri, type }) => isOfOurs(uri) || (type === FileChangeType.Deleted && wasFolder(uri)));
 }
 
-export async function changesThatCount({ workspace, store }: Session, changed: readonly FileEvent[]): Promise<DiskChanges> {
-  const files = changed.filter(({ uri }) => isOfOurs(uri));
-  const others = changed.filter(({ uri, type }) => !isOfOurs(uri) && type !== FileChangeType.Changed);
-  const cameCount = others.filter(({ type }) => type === FileChangeType.Created).length;
-  const folders: FileEvent[] = [];
-  for (const event of others) {
-    const { uri, type } = event;
-    const isFolder =
-      type === FileChangeType.Deleted
-        ? workspace.hadFolder(uri) || store.all().some((document) => isInside(document.uri, uri))
-        : cameCount > MOST_LOOKED_AT || (await workspace.files.list(uri)).ok;
-    if (isFolder) folders.push(event);
-  }
-  return { files, folders };
+/** Folders that came; whether something is one has to be looked up. */
+export async function foldersThatCame({ workspace }: Session, changed: readonly FileEvent[]): Promise<readonly FileEvent[]> {
+  const came = changed.filter(({ uri, type }) => type === FileChangeType.Created && !isOfOurs(uri));
+  if (came.length > MOST_LOOKED_AT) return came;
+  const listings = await Promise.all(came.map(({ uri }) => workspace.files.list(uri)));
+  return came.filter((_, index) => listings[index]?.ok);
 }
 
-export function isInside(uri: string, folder: string): boolean {
+function isInside(uri: string, folder: string): boolean {
   return uri.startsWith(`${folder.replace(/\/$/, '')}/`);
 }
 
