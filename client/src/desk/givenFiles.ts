@@ -26,12 +26,12 @@ const GONE = 'was given to the desk by hand, and the page that held it is closed
 export function createGivenFiles(): GivenFiles {
   const files = new Map<string, GivenFile>();
   // Pages remember addresses beyond the window's life: none may come to lead to another file of the same name.
-  const session = Math.random().toString(36).slice(2);
+  const mark = Math.random().toString(36).slice(2);
   let lastNumber = 0;
   return {
     add: (file) => {
       lastNumber += 1;
-      const uri = `${GIVEN_SCHEME}:/${session}-${lastNumber}/${encodeURIComponent(file.name)}`;
+      const uri = `${GIVEN_SCHEME}:/${mark}-${lastNumber}/${encodeURIComponent(file.name)}`;
       files.set(uri, file);
       return uri;
     },

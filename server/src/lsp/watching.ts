@@ -34,8 +34,8 @@ export function isSameOrInside(uri: string, place: string): boolean {
 }
 
 /**
- * True when a change on disk, of a file of ours or of a folder, can change findings elsewhere: a report or settings file in any way; a timeline only by coming
- * or going, since its text counts only while it is open, and then the editor's text does.
+ * True when a change on disk, of a file of ours or of a folder, can change findings elsewhere: a report or settings file in any way;
+ * a timeline only by coming or going, since its text counts only while it is open, and then the editor's text does.
  */
 export function concernsOthers(uri: string, type: FileChangeType): boolean {
   const kind = documentKindOf(uri, null);
