@@ -19,8 +19,8 @@ const KEY_MS = 2_000;
 export const output = join(import.meta.dirname, 'output');
 
 /** Waits until the folder is read and shown, which is when the editor takes keys. */
-export async function untilStarted(page: Page): Promise<void> {
-  await page.locator('.explorer-folders-view .monaco-list-row').first().waitFor({ timeout: START_MS });
+export async function untilStarted(page: Page, timeout = START_MS): Promise<void> {
+  await page.locator('.explorer-folders-view .monaco-list-row').first().waitFor({ timeout });
 }
 
 /** Runs a command by the palette; `title` as it stands there, with its category. */
